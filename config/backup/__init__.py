@@ -8,7 +8,7 @@ book must never know twice is in it: notices, references, numbers that were give
 from config.backup.faults import Busy, Refused
 from config.backup.making import Made, back_up_to, back_up_to_stream, looks_like_backup
 from config.backup.restoring import Restored, restore_from
-from config.backup.sealing import make_key, read_key
+from config.backup.sealing import make_key, new_key, read_key
 
 __all__ = [
     "Busy",
@@ -19,6 +19,7 @@ __all__ = [
     "back_up_to_stream",
     "looks_like_backup",
     "make_key",
+    "new_key",
     "read_key",
     "restore_from",
 ]

@@ -110,20 +110,26 @@ class _Remembering:
         self._out.flush()
 
 
-def make_key(path: Path) -> str:
-    """Write a new secret key, for its owner alone, as ``age-keygen`` does; return its public key.
-
-    Raises OSError, FileExistsError too: no key is ever written over.
-    """
+def new_key() -> tuple[str, str]:
+    """A new secret key, in the lines that ``age-keygen`` writes, and its public key."""
     import pyrage
 
     key = pyrage.x25519.Identity.generate()
     lines = f"# created: {timezone.now():%Y-%m-%dT%H:%M:%SZ}\n# public key: {key.to_public()}\n{key}\n"
+    return lines, str(key.to_public())
+
+
+def make_key(path: Path) -> str:
+    """Write a new secret key, for its owner alone; return its public key.
+
+    Raises OSError, FileExistsError too: no key is ever written over.
+    """
+    lines, public = new_key()
     with open(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w") as file:
         file.write(lines)
         file.flush()
         os.fsync(file.fileno())
-    return str(key.to_public())
+    return public
 
 
 def read_key(path: Path) -> Any:

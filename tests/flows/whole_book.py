@@ -17,7 +17,7 @@ from factory.django import DjangoModelFactory
 
 from costing.models import Receipt
 from fleet.models import Photo
-from instructors.models import BackupRun, Member
+from instructors.models import Member
 from tests import factories
 
 MOMENT = datetime(2026, 3, 16, 7, 30, 15, 123456, tzinfo=UTC)
@@ -40,7 +40,7 @@ def fill_every_table(files: Path) -> Member:
     EmailConfirmation.objects.create(email_address=address, key="key", created=MOMENT, sent=None)
     Authenticator.objects.create(user=member, type="totp", data={"secret": "JBSWY3DP", "odd": [None, 1.1, ODD, {}]})
     UserSession.objects.create(user=member, session_key="abc", ip="2001:db8::1", user_agent=ODD[:60])
-    BackupRun.objects.create(made_at=MOMENT, ended_at=MOMENT, place="elsewhere", size=5_000_000_000)
+    factories.BackupRunFactory.create(size=5_000_000_000)
     for row, field in ((Photo.objects.get(), "image"), (Receipt.objects.get(), "picture")):
         getattr(row, field).save("ours.jpg", ContentFile(b"\xff\xd8" + bytes(range(256)) * 40))
     (files / "arriving").mkdir(exist_ok=True)

@@ -11,7 +11,7 @@ from django.template.defaultfilters import filesizeformat
 from django.utils import timezone
 
 from config import showing
-from config.backup import Made, Refused, back_up_to, back_up_to_stream, make_key
+from config.backup import Made, Refused, back_up_to, back_up_to_stream, make_key, new_key
 from config.commands import BookCommand, DataSaysNo
 from instructors.actions import note_backup
 
@@ -28,12 +28,14 @@ class Command(BookCommand):
         super().add_arguments(parser)
         what = parser.add_mutually_exclusive_group(required=True)
         what.add_argument("--to", metavar="PATH", help="the file to write; - for standard output")
-        what.add_argument("--new-key", metavar="PATH", type=Path, help="write a new secret key, print its public key")
+        what.add_argument(
+            "--new-key", metavar="PATH", help="write a new secret key, and print its public key; - for standard output"
+        )
         parser.add_argument("--unencrypted", action="store_true", help="in clear, for whoever gets hold of the file")
 
-    def handle(self, *args: Any, to: str | None, new_key: Path | None, unencrypted: bool, **options: Any) -> None:
-        if new_key:
-            self._make_key(new_key, as_json=options["json"])
+    def handle(self, *args: Any, to: str | None, unencrypted: bool, **options: Any) -> None:
+        if options["new_key"]:
+            self._make_key(options["new_key"], as_json=options["json"])
         elif to:
             self._answer(to, unencrypted=unencrypted, as_json=options["json"])
 
@@ -73,21 +75,26 @@ class Command(BookCommand):
         place = "standard output" if to == _STREAM else to
         (self.stderr if to == _STREAM else self.stdout).write(f"Backed up to {place}: {words}")
 
-    def _make_key(self, path: Path, *, as_json: bool) -> None:
+    def _make_key(self, to: str, *, as_json: bool) -> None:
         try:
-            public = make_key(path)
+            public = self._print_key() if to == _STREAM else make_key(Path(to))
         except FileExistsError as error:
-            raise DataSaysNo(f"{path} is there already: a key is never written over.") from error
+            raise DataSaysNo(f"{to} is there already: a key is never written over.") from error
         except OSError as error:
-            raise DataSaysNo(f"{path} cannot be written: {error.strerror}") from error
-        if as_json:
-            self.print_json({"path": str(path), "public_key": public})
-            return
-        self.stdout.write(f"BACKUP_RECIPIENT={public}")
+            raise DataSaysNo(f"{to} cannot be written: {error.strerror}") from error
+        if as_json and to != _STREAM:
+            self.print_json({"path": to, "public_key": public})
+        else:
+            (self.stderr if to == _STREAM else self.stdout).write(f"BACKUP_RECIPIENT={public}")
         self.stderr.write(
-            f"Set this for the book. Keep {path} away from its server, in two places: without it no backup can be "
-            "opened, by anybody."
+            "Set this for the book. Keep the secret key away from its server, in two places: without it nobody can "
+            "open a backup."
         )
+
+    def _print_key(self) -> str:
+        lines, public = new_key()
+        self.stdout.write(lines, ending="")
+        return public
 
 
 def _check(to: str, *, may_be_clear: bool, as_json: bool) -> None:
