@@ -12,7 +12,7 @@ PY := $(VENV)/bin/python
 PIP := $(PY) -m pip --disable-pip-version-check install --quiet --require-hashes
 # Processes that share the suite: more than a small machine has cores, for many tests wait for servers and processes.
 JOBS ?= 3
-PYTEST = $(PY) -m pytest -q -n $(JOBS) --dist worksteal
+PYTEST = $(PY) -m pytest -q -n $(JOBS) --dist worksteal --ignore=tests/endure
 # Who may do what is asked of the pages, what hostile input costs is asked of the parsers, and the plumbing of itself:
 # once, with PostgreSQL.
 ONCE := --ignore=tests/config --ignore=tests/matrix --ignore-glob='tests/faults/test_hostile_*' --ignore=tests/faults/test_wrong_state.py
@@ -99,7 +99,9 @@ lint: $(VENV)/dev.stamp ## style, types, import rules, templates, migrations, de
 bench: $(VENV)/dev.stamp ## how much work the book takes (ARGS="log growth": these alone; ARGS=--help)
 	@$(PY) -m bench $(ARGS)
 
-endure: $(VENV)/dev.stamp ## mutants of the cores against the cores' own tests: half an hour
+endure: $(VENV)/dev.stamp ## long trials, then mutants of the cores against the cores' own tests: half an hour
+	@[ -n "$(ARGS)" ] || TEST_DATABASE=postgresql $(PY) -m pytest -q tests/endure
+	@[ -n "$(ARGS)" ] || TEST_DATABASE=sqlite $(PY) -m pytest -q tests/endure
 	@$(PY) -m tests.endure $(ARGS)
 
 lock: ## the requirements anew, from pyproject.toml (needs uv: pip install uv)

@@ -120,6 +120,14 @@ def mail(name: str) -> dict[str, Any]:
     return {key: setting for key, setting in config.items() if key.startswith("EMAIL_")}
 
 
+def folder(name: str) -> Path | None:
+    """A folder by its whole path, which need not be there yet: it may be another machine's. None if unset."""
+    value = text(name)
+    if value and not value.startswith("/"):
+        raise ImproperlyConfigured(f"{name}: {value!r} is not a whole path, such as /mnt/backups.")
+    return Path(value) if value else None
+
+
 def recipient(name: str) -> str:
     """The public key to which backups are sealed; empty if unset."""
     value = text(name)

@@ -7,6 +7,7 @@ book must never know twice is in it: notices, references, numbers that were give
 
 from config.backup.faults import Busy, Refused
 from config.backup.making import Made, back_up_to, back_up_to_stream, looks_like_backup
+from config.backup.nightly import back_up_into, path_for
 from config.backup.restoring import Restored, restore_from
 from config.backup.sealing import make_key, new_key, read_key
 
@@ -15,11 +16,13 @@ __all__ = [
     "Made",
     "Refused",
     "Restored",
+    "back_up_into",
     "back_up_to",
     "back_up_to_stream",
     "looks_like_backup",
     "make_key",
     "new_key",
+    "path_for",
     "read_key",
     "restore_from",
 ]

@@ -33,10 +33,11 @@ def alone() -> Iterator[None]:
     make_private(arriving())
     descriptor = os.open(arriving(), os.O_RDONLY)
     try:
-        fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        try:
+            fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            raise Busy("Another backup or restore of this book runs just now: wait until it has ended.") from None
         yield
-    except BlockingIOError:
-        raise Busy("Another backup or restore of this book runs just now: wait until it has ended.") from None
     finally:
         os.close(descriptor)
 

@@ -3,7 +3,7 @@
 Arguments are keyword only, and ``by`` is the member who acts. Each action is one transaction.
 """
 
-from instructors.actions.backups import note_backup
+from instructors.actions.backups import back_up_today, note_backup
 from instructors.actions.cooperative import change_settings, load_settings
 from instructors.actions.invitations import (
     MailRefused,
@@ -35,6 +35,7 @@ __all__ = [
     "KEPT_FOR",
     "MailRefused",
     "accept_invitation",
+    "back_up_today",
     "change_member",
     "change_settings",
     "choose_reminders",

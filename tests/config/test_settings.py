@@ -109,6 +109,8 @@ def test_a_book_that_others_reach_does_not_start_without_a_key(reason, tmp_path)
         ("DATABASE_URL", "oracle://book"),
         ("REDIS_URL", "localhost"),
         ("EMAIL_URL", "mail.example"),
+        ("BACKUP_RECIPIENT", "age1oops"),
+        ("BACKUP_FOLDER", "backups"),
         ("STATIC_FILES_COLLECTED", "perhaps"),
         ("LOG_LEVEL", "LOUD"),
     ],
