@@ -37,5 +37,6 @@ app.conf.beat_schedule = {
     "make-papers": {"task": "costing.tasks.make_waiting_papers", "schedule": crontab(minute="*", hour="4-23")},
     "sweep-receipts": {"task": "costing.tasks.sweep", "schedule": crontab(minute=40, hour=4)},
     "forget-sessions": {"task": "instructors.tasks.forget_sessions", "schedule": crontab(minute=50, hour=4)},
+    "back-up": {"task": "instructors.tasks.back_up", "schedule": crontab(minute=20, hour="4-23")},
     "forget-acts": {"task": "instructors.tasks.forget_acts", "schedule": crontab(minute=45, hour=4)},
 }

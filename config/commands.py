@@ -4,6 +4,7 @@ Exit status: 0 done; 1 the data says no, with a reason a line on standard error;
 """
 
 import json
+import os
 import re
 import sys
 from argparse import ArgumentTypeError
@@ -60,10 +61,19 @@ class BookCommand(BaseCommand):
                 raise
             self.stderr.write(str(refusal))
             sys.exit(refusal.returncode)
+        except BrokenPipeError:
+            if not self._called_from_command_line:
+                raise
+            # Whoever read the answer has gone, as `head` does. The rest has nowhere to go, at the very end too.
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+            sys.exit(1)
 
     def _execute_on_a_ready_book(self, *args: Any, **options: Any) -> str | None:
         try:
-            return super().execute(*args, **options)
+            answer = super().execute(*args, **options)
+            # What still waits to be printed, while what goes wrong with it can be met.
+            sys.stdout.flush()
+            return answer
         except (OperationalError, ProgrammingError) as error:
             what = str(error).splitlines()[0] if str(error) else type(error).__name__
             raise DataSaysNo(

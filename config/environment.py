@@ -171,6 +171,32 @@ def mail(name: str) -> dict[str, Any]:
     return {key: setting for key, setting in config.items() if key.startswith("EMAIL_")}
 
 
+def folder(name: str) -> Path | None:
+    """A folder by its whole path, which need not be there yet: it may be another machine's. None if unset."""
+    value = text(name)
+    if value and not value.startswith("/"):
+        raise CannotStart(f"{name}: {value!r} is not a whole path, such as /mnt/backups.")
+    return Path(value) if value else None
+
+
+def recipient(name: str) -> str:
+    """The public key to which backups are sealed; empty if unset."""
+    value = text(name)
+    if not value:
+        return ""
+    # Imported only where a key is set.
+    from pyrage import RecipientError, x25519
+
+    try:
+        x25519.Recipient.from_str(value)
+    except RecipientError:
+        # The value is not repeated: a secret key may stand there by mistake.
+        raise CannotStart(
+            f"{name}: is not a public key like age1...; `manage.py backup --new-key PATH` makes one."
+        ) from None
+    return value
+
+
 def secret_key(name: str, *, keep_in: Path, may_make: bool) -> str:
     """The signing key. If there is none and ``may_make``, one is made and kept in a private file."""
     value = text(name)

@@ -13,17 +13,21 @@ from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path
 
+from django.conf import settings
 from django.core.management import call_command
 from django.core.management.commands import migrate
 from django.db import DatabaseError, OperationalError, connection
 from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.recorder import MigrationRecorder
 
+from config.backup import Refused, back_up_to
 from config.refusal import CannotStart
 from config.sql import rows
 
 #: Seconds to wait for a database that does not answer yet, as after a power cut. gunicorn ends a worker after 30.
 PATIENCE = 20
+#: The backup that is made before the tables of a book in use are changed; the next one takes its place.
+BEFORE_MIGRATING = "before-migrating.backup"
 #: By which PostgreSQL knows the lock on migrating: any number that nothing else in this database uses.
 _LOCK = 7_405_142_001
 
@@ -133,15 +137,29 @@ def migrating(say: Callable[[str], object] = lambda words: None) -> Iterator[Non
             say("The database is empty: making its tables.")
         if found.standing is Standing.BEHIND:
             say(f"The database is of an earlier release: bringing it to this one ({len(found.missing)} steps).")
-            before_migrating()
+            before_migrating(say)
         yield
 
 
-def before_migrating() -> None:
-    """What is done before the tables of a book in use are changed, with the lock held.
+def before_migrating(say: Callable[[str], object]) -> None:
+    """Back up a book in use before its tables are changed, with the lock held, and say where to.
 
-    Here the book is to be backed up. What raises here leaves the database as it is.
+    Raises CannotStart if that fails, which leaves the database as it is. A server without a folder for backups has
+    none made here, and is told so.
     """
+    folder = settings.BACKUP_FOLDER or (settings.DATA_DIR if settings.EMBEDDED else None)
+    if folder is None or not (settings.EMBEDDED or settings.BACKUP_RECIPIENT):
+        say("No backup is made first, because BACKUP_FOLDER and BACKUP_RECIPIENT are not both set.")
+        return
+    path = folder / BEFORE_MIGRATING
+    try:
+        back_up_to(path, settings.BACKUP_RECIPIENT)
+    except (Refused, OSError) as error:
+        why = str(error) if isinstance(error, Refused) else f"{path}: {error.strerror or error}."
+        raise CannotStart(
+            f"The book is backed up before its tables change, and that failed. Nothing was changed. {why}"
+        ) from error
+    say(f"Backed up to {path} first.")
 
 
 def _schema_soon() -> Schema:

@@ -1,7 +1,7 @@
 """Settings, all from the environment; with none set, the book runs on SQLite for a first look.
 
 Variables: SITE_URL, ALLOWED_HOSTS, TRUSTED_PROXIES, SECRET_KEY, DEBUG, DATA_DIR, DATABASE_URL, REDIS_URL, EMAIL_URL,
-MAIL_FROM. Each is described in .env.example.
+MAIL_FROM, BACKUP_RECIPIENT, BACKUP_FOLDER. Each is described in .env.example.
 """
 
 from pathlib import Path
@@ -135,6 +135,11 @@ FILE_UPLOAD_TEMP_DIR = MEDIA_ROOT / "arriving"
 make_private(FILE_UPLOAD_TEMP_DIR)
 #: By default Django lets every account read uploads.
 FILE_UPLOAD_PERMISSIONS, FILE_UPLOAD_DIRECTORY_PERMISSIONS = FILE_MODE, FOLDER_MODE
+
+#: Backups are sealed to this key, and the secret one that opens them is not on this machine.
+BACKUP_RECIPIENT = environment.recipient("BACKUP_RECIPIENT")
+#: If set, the schedule makes one there each day.
+BACKUP_FOLDER = environment.folder("BACKUP_FOLDER")
 
 STATIC_URL = "static/"
 STATIC_ROOT = DATA_DIR / "static"

@@ -1,9 +1,10 @@
-"""The tasks about the record of acts that the queue and the schedule run."""
+"""The tasks about the record of acts and the whole book that the queue and the schedule run."""
 
 from celery import shared_task
+from django.conf import settings
 from django.core.management import call_command
 
-from instructors.actions import forget_old_acts
+from instructors.actions import back_up_today, forget_old_acts
 from instructors.notification import act_mails_to_send, deliver_act_mail
 
 
@@ -18,6 +19,13 @@ def retry_act_mail() -> None:
     """Queue the mails again that were refused and have waited, or whose sender died."""
     for mail_id in act_mails_to_send():
         send_act_mail.delay_on_commit(mail_id)
+
+
+@shared_task
+def back_up() -> None:
+    """Make the backup of today, unless it is made; a machine that slept makes it within the hour."""
+    if settings.BACKUP_FOLDER:
+        back_up_today(settings.BACKUP_FOLDER)
 
 
 @shared_task

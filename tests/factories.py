@@ -63,7 +63,7 @@ from fleet.models import (
     WalkaroundCheck,
     Wheel,
 )
-from instructors.models import Act, ActKind, ActMail, Cooperative, Grade, Invitation, Member, Role
+from instructors.models import Act, ActKind, ActMail, BackupRun, Cooperative, Grade, Invitation, Member, Role
 
 AnyEntry = TypeVar("AnyEntry", bound=Entry)
 
@@ -154,6 +154,18 @@ class ActFactory(DjangoModelFactory[Act]):
     field = "in_service_to"
     now = "2026-02-28"
     mail = SubFactory(ActMailFactory, recipient=SelfAttribute("..concerns"), by=SelfAttribute("..by"))
+
+
+class BackupRunFactory(DjangoModelFactory[BackupRun]):
+    """A backup that was made; given an ``error``, one that was not."""
+
+    class Meta:
+        model = BackupRun
+
+    made_at = datetime(2026, 3, 15, 4, 20, tzinfo=UTC)
+    ended_at = datetime(2026, 3, 15, 4, 21, tzinfo=UTC)
+    place = "/mnt/backups/book-2026-03-15.backup"
+    size = 20_971_520
 
 
 class CarFactory(DjangoModelFactory[Car]):

@@ -22,7 +22,7 @@ from fleet.reminders import sound_alarm
 from instructors.access import MemberRequest, coordinators_only
 from instructors.actions import choose_reminders
 from instructors.models import Member
-from instructors.queries import cooperative, untold_mails
+from instructors.queries import backup_failed_since, cooperative, last_backup, untold_mails
 
 #: A run takes seconds: one that takes longer than this will not finish.
 _GIVEN_UP_AFTER = timedelta(minutes=15)
@@ -32,10 +32,13 @@ _DAYS_COUNTED = 14
 @require_safe
 @coordinators_only
 def reminder_log(request: MemberRequest) -> HttpResponse:
-    """The last runs with their counts, recent mails, and the e-mails that could not be sent yet."""
+    """The last runs with their counts, recent mails, the e-mails that could not be sent yet, and the last backup."""
     now = timezone.now()
     since = timezone.localdate() - timedelta(days=_DAYS_COUNTED - 1)
+    backup = last_backup()
     context = {
+        "backup": backup,
+        "backup_failed": backup_failed_since(backup),
         "runs": [(run, _how_it_went(run, now)) for run in queries.recent_runs()],
         "mails": queries.unsent_mails(),
         "act_mails": untold_mails(),

@@ -3,6 +3,7 @@
 Arguments are keyword only, and ``by`` is the member who acts. Each action is one transaction.
 """
 
+from instructors.actions.backups import back_up_today, note_backup
 from instructors.actions.cooperative import change_settings, load_settings
 from instructors.actions.invitations import (
     MailRefused,
@@ -36,6 +37,7 @@ __all__ = [
     "KEPT_FOR",
     "MailRefused",
     "accept_invitation",
+    "back_up_today",
     "change_member",
     "change_settings",
     "choose_reminders",
@@ -46,6 +48,7 @@ __all__ = [
     "load_members",
     "load_settings",
     "mail_invitation",
+    "note_backup",
     "record_act",
     "record_leaving",
     "record_own",

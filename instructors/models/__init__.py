@@ -1,5 +1,6 @@
 """The people of the co-op, its settings, and the record of who did what."""
 
+from instructors.models.backups import BackupRun
 from instructors.models.people import (
     CLOSING_DAY,
     CONTRIBUTORS,
@@ -24,6 +25,7 @@ __all__ = [
     "Act",
     "ActKind",
     "ActMail",
+    "BackupRun",
     "Cooperative",
     "Grade",
     "Invitation",

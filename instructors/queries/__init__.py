@@ -1,5 +1,6 @@
 """Reads of the people, the co-op's settings, and the record of who did what."""
 
+from instructors.queries.backups import backup_failed_since, last_backup
 from instructors.queries.people import (
     LAST_DAY_OF,
     active_members,
@@ -24,12 +25,14 @@ from instructors.queries.record import has_act_on, late_changes, names_of, recor
 __all__ = [
     "LAST_DAY_OF",
     "active_members",
+    "backup_failed_since",
     "cooperative",
     "coordinators",
     "everybody",
     "has_act_on",
     "invitation_by",
     "lacks_required_factor",
+    "last_backup",
     "late_changes",
     "may_be_accepted",
     "member_key",

@@ -17,6 +17,8 @@ START_A_PROCESS = {ROOT / "config/reader_process.py"}
 WRITES_SQL = {
     ROOT / "config/sql.py",
     *(ROOT / f"costing/queries/{name}.py" for name in ("book_rows", "dismissals", "entries", "figures")),
+    # Of these two the names of tables and columns are the models' own, quoted; what a backup says are values.
+    *(ROOT / f"config/backup/{name}.py" for name in ("moment", "tables")),
     ROOT / "costing/archive/dumping.py",
     ROOT / "costing/closing.py",
     *(ROOT / f"fleet/queries/{name}.py" for name in ("condition", "due", "keepers", "miles")),

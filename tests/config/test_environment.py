@@ -60,6 +60,9 @@ BAD_VALUES = [
     ),
     ("sender", "Book\nBcc: all@book.example <book@book.example>", "holds a line break"),
     ("site_url", "https://book\n.example", "holds a line break"),
+    # A secret key by mistake.
+    ("recipient", f"AGE-SECRET-KEY-1{HIDDEN}", "is not a public key"),
+    ("folder", "backups", "is not a whole path"),
     ("database", "book", "must begin with one of"),
     ("database", f"mysql://book:{HIDDEN}@db/book", "must begin with one of"),
     ("database", "postgres:", "names no database"),

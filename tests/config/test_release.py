@@ -57,7 +57,7 @@ def test_a_newer_database_is_neither_used_nor_migrated() -> None:
 @pytest.mark.django_db
 def test_an_older_one_is_migrated_only_where_that_is_allowed(monkeypatch: pytest.MonkeyPatch) -> None:
     done: list[str] = []
-    monkeypatch.setattr(release, "before_migrating", lambda: done.append("backed up"))
+    monkeypatch.setattr(release, "before_migrating", lambda say: done.append("backed up"))
     monkeypatch.setattr(release, "call_command", lambda *_, **options: done.append("migrated"))
     MigrationRecorder(connection).record_unapplied("costing", "0001_records_and_group_figures")
     for act in (require_current, lambda: bring_up_to_date(done.append, may_migrate=False)):

@@ -113,6 +113,8 @@ def test_a_book_that_others_reach_does_not_start_without_a_key(reason, tmp_path)
         ("REDIS_URL", "localhost"),
         ("REDIS_URL", "redis://redis.invalid:6379/notanumber"),
         ("EMAIL_URL", "mail.example"),
+        ("BACKUP_RECIPIENT", "age1oops"),
+        ("BACKUP_FOLDER", "backups"),
         ("STATIC_FILES_COLLECTED", "perhaps"),
         ("LOG_LEVEL", "LOUD"),
     ],

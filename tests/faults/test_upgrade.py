@@ -5,6 +5,8 @@ from pathlib import Path
 
 import pytest
 
+from config.backup import looks_like_backup
+from config.release import BEFORE_MIGRATING
 from instructors.models import Member
 from tests.processes import BookProcess
 from tests.schemas import copied
@@ -42,11 +44,17 @@ def health(server: BookProcess) -> int:
     return Visitor(server.output().partition(SERVED)[2].split("/ ")[0]).get("/health/").status
 
 
-def test_an_older_book_is_brought_to_this_release_and_works(older: Start, keeper: Member) -> None:
+def test_an_older_book_is_backed_up_brought_to_this_release_and_works(
+    older: Start, keeper: Member, tmp_path: Path
+) -> None:
     with older("manage.py", "serve", "127.0.0.1:0") as server:
         assert health(server) in {200, 503}
         assert "The database is of an earlier release: bringing it to this one (" in server.output()
-        assert server.output().count("\n") == 2
+        before = tmp_path / "var" / BEFORE_MIGRATING
+        assert f"Backed up to {before} first." in server.output()
+        assert before.stat().st_size
+        assert looks_like_backup(before)
+        assert server.output().count("\n") == 3
         site = server.output().partition(SERVED)[2].split("/ ")[0]
         assert Visitor(site).get("/account/login/").status == 200
     members = older("manage.py", "whats_due", "--json")
@@ -54,6 +62,16 @@ def test_an_older_book_is_brought_to_this_release_and_works(older: Start, keeper
     with older("manage.py", "serve", "127.0.0.1:0") as again:
         again.wait_for_output(SERVED)
         assert "earlier release" not in again.output()
+
+
+def test_a_book_that_cannot_be_backed_up_is_left_as_it_is(older: Start, tmp_path: Path) -> None:
+    server = older("manage.py", "serve", "127.0.0.1:0", BACKUP_FOLDER=str(tmp_path / "not there"))
+    assert server.wait() == 1
+    assert "The book is backed up before its tables change, and that failed" in server.output()
+    assert "Traceback" not in server.output()
+    refused = older("manage.py", "serve", "127.0.0.1:0", MIGRATE_AT_START="0")
+    assert refused.wait() == 1
+    assert "it lacks costing.0024" in refused.output()
 
 
 def test_two_that_start_at_once_migrate_it_once(older: Start) -> None:

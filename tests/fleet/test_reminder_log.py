@@ -11,7 +11,14 @@ from fleet.models import Car, MailKind, MailState
 from instructors.models import ActMail, Member
 from instructors.notification import deliver_act_mail
 from tests.costing.pages import text_of
-from tests.factories import ActFactory, DueItemFactory, NoticeFactory, ReminderMailFactory, ReminderRunFactory
+from tests.factories import (
+    ActFactory,
+    BackupRunFactory,
+    DueItemFactory,
+    NoticeFactory,
+    ReminderMailFactory,
+    ReminderRunFactory,
+)
 from tests.mailserver import MailServer
 
 pytestmark = pytest.mark.usefixtures("today")
@@ -142,3 +149,17 @@ def test_a_mail_about_a_change_that_was_refused_is_seen_with_the_reason(
     ActMail.objects.update(next_attempt_at=mail.created_at)
     deliver_act_mail(mail.pk)
     assert "News of a change" not in text_of(everyone["coordinator"].get(reverse("fleet:reminder-log")))
+
+
+def test_a_book_without_a_backup_says_so(everyone: dict[str, Client]) -> None:
+    assert "The book has not been backed up yet." in log(everyone)
+
+
+def test_the_last_backup_is_shown_and_a_try_that_failed_since(everyone: dict[str, Client]) -> None:
+    BackupRunFactory(error="No space left on device")
+    BackupRunFactory(made_at="2026-03-15T04:20Z", missing_count=1)
+    page = log(everyone)
+    assert "Last backup: 15 March 2026 at 04:20, 20.0 MB. The book names 1 file that was not there." in page
+    assert "The try on" not in page
+    BackupRunFactory(made_at="2026-03-16T04:20Z", ended_at="2026-03-16T04:20Z", error="No space left on device")
+    assert "The try on 16 March 2026 failed: No space left on device." in log(everyone)

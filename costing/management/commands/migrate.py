@@ -11,5 +11,5 @@ class Command(migrate.Command):
     help = f"{migrate.Command.help} One process at a time does it; the next finds it done."
 
     def handle(self, *args: Any, **options: Any) -> None:
-        with release.migrating():
+        with release.migrating(self.stdout.write if options["verbosity"] else lambda words: None):
             super().handle(*args, **options)

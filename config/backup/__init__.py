@@ -1,0 +1,28 @@
+"""The whole book as one file, and that file as a book again: rows, photos and papers, on either database.
+
+A backup is a compressed tar: ``rows/TABLE/NUMBER`` holds rows, one JSON list a line; ``files/NAME`` is a file of
+MEDIA_ROOT; ``manifest.json`` comes last, with what must be there. It may be sealed to a public key (age). What the
+book must never know twice is in it: notices, references, numbers that were given.
+"""
+
+from config.backup.faults import Busy, Refused
+from config.backup.making import Made, back_up_to, back_up_to_stream, looks_like_backup
+from config.backup.nightly import back_up_into, path_for
+from config.backup.restoring import Restored, restore_from
+from config.backup.sealing import make_key, new_key, read_key
+
+__all__ = [
+    "Busy",
+    "Made",
+    "Refused",
+    "Restored",
+    "back_up_into",
+    "back_up_to",
+    "back_up_to_stream",
+    "looks_like_backup",
+    "make_key",
+    "new_key",
+    "path_for",
+    "read_key",
+    "restore_from",
+]

@@ -1,0 +1,127 @@
+"""How a backup becomes a book again: all read and checked first, into an empty installation, all of it or nothing."""
+
+import tempfile
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from shutil import copyfileobj
+from typing import Any, BinaryIO, cast
+
+from django.contrib.contenttypes.models import ContentType
+from django.db import DatabaseError, connection, transaction
+
+from config.backup import folder
+from config.backup.faults import Refused
+from config.backup.manifest import Manifest, key_check
+from config.backup.moment import go_on_from, keep_others_out
+from config.backup.reading import Nobody, read_through
+from config.backup.tables import Schema, Table
+
+#: ``migrate`` fills these itself; the backup's own rows take their place.
+MADE_BY_MIGRATE = ("auth_permission", "django_content_type")
+
+
+@dataclass(frozen=True)
+class Restored:
+    """What came back; ``has_own_key`` if SECRET_KEY is that of the book that was backed up."""
+
+    made_at: datetime
+    rows: dict[str, int]
+    files: int
+    missing: list[str]
+    has_own_key: bool
+
+
+def restore_from(file: BinaryIO, key: Any) -> Restored:
+    """Restore the backup in ``file``, which may be a pipe. Raises Refused, with nothing changed, and OSError."""
+    with folder.alone():
+        schema = Schema()
+        _refuse_what_is_not_empty(schema)
+        with _spooled(file) as backup:
+            manifest = read_through(backup, key, Nobody())
+            _refuse_other_releases(manifest, schema)
+            _put_in_all(backup, key, manifest, schema.tables)
+    return Restored(
+        made_at=manifest.moment,
+        rows={name: of.rows for name, of in manifest.tables.items()},
+        files=len(manifest.files),
+        missing=manifest.missing,
+        has_own_key=manifest.key_check == key_check(),
+    )
+
+
+def _refuse_what_is_not_empty(schema: Schema) -> None:
+    if schema.is_behind:
+        raise Refused("The database is not ready: run `manage.py migrate` first.")
+    _refuse_rows(schema.tables)
+    if folder.has_files():
+        raise Refused(f"There are files of a book in {folder.root()}: a backup is restored into an empty one only.")
+
+
+def _refuse_rows(tables: Mapping[str, Table]) -> None:
+    for name, table in tables.items():
+        if name not in MADE_BY_MIGRATE and not table.is_empty:
+            raise Refused(f"This book is not empty ({name} has rows): a backup is restored into an empty one only.")
+
+
+def _refuse_other_releases(manifest: Manifest, schema: Schema) -> None:
+    made_with = {(app, name) for app, name in manifest.migrations}
+    if made_with - schema.known:
+        raise Refused("It was made by a newer release of the book: install that release, then restore.")
+    if made_with != schema.applied:
+        raise Refused(
+            "It was made by an older release of the book: install that release, restore there, then update "
+            f"({len(schema.applied - made_with)} migrations came since)."
+        )
+    if {name: set(of.columns) for name, of in manifest.tables.items()} != {
+        name: set(table.fields) for name, table in schema.tables.items()
+    }:
+        raise Refused("Its tables are not those of this release: it was made by another one.")
+
+
+@contextmanager
+def _spooled(file: BinaryIO) -> Iterator[BinaryIO]:
+    """The file itself, or for a pipe its content as it came: it is read twice."""
+    if file.seekable():
+        yield file
+    else:
+        with tempfile.TemporaryFile(dir=folder.arriving()) as spool:
+            copyfileobj(file, spool)
+            yield cast(BinaryIO, spool)
+
+
+def _put_in_all(backup: BinaryIO, key: Any, manifest: Manifest, tables: Mapping[str, Table]) -> None:
+    try:
+        with folder.staged_folder() as staged, transaction.atomic():
+            keep_others_out(tables.values())
+            _refuse_rows(tables)
+            for name in MADE_BY_MIGRATE:
+                tables[name].model._base_manager.all().delete()
+            read_through(backup, key, _PutIn(manifest, tables, staged))
+            go_on_from(tables.values(), manifest.last_numbers)
+            connection.check_constraints()
+            # The rows become valid after the files are there, so that no row ever names one that is not.
+            folder.place(staged)
+    except DatabaseError as error:
+        raise Refused(f"The database does not take its rows: {str(error).splitlines()[0]}") from error
+    finally:
+        ContentType.objects.clear_cache()
+
+
+class _PutIn:
+    """Puts rows into their tables and files into a folder."""
+
+    def __init__(self, manifest: Manifest, tables: Mapping[str, Table], staged: Path) -> None:
+        self._manifest, self._tables, self._staged = manifest, tables, staged
+
+    def rows(self, table: str, lines: bytes) -> None:
+        self._tables[table].put_in(self._manifest.tables[table].columns, lines)
+
+    def file(self, name: str, chunks: Iterator[bytes]) -> None:
+        path = self._staged / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with path.open("xb") as file:
+            for chunk in chunks:
+                file.write(chunk)
