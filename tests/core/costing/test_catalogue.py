@@ -190,3 +190,8 @@ def test_a_group_of_costs_is_spoken_of_without_commas() -> None:
 )
 def test_a_verb_after_parts_is_plural_where_they_are_many(names: list[str], is_plural: bool) -> None:
     assert are_many(names) is is_plural
+
+
+def test_a_group_of_two_is_spoken_of_as_one() -> None:
+    assert CostGroup.TAX.spoken == "Tax and MOT"
+    assert CostGroup.TYRES.spoken == "Tyres"
