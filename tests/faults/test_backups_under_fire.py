@@ -106,7 +106,11 @@ def test_another_key_and_none_are_told_apart(
         read_key(tmp_path / "nothing")
 
 
-@pytest.mark.parametrize("content", [b"", b"PK\x03\x04 a zip", gzip.compress(b"no tar"), gzip.compress(b"")])
+@pytest.mark.parametrize(
+    "content",
+    [b"", b"PK\x03\x04 a zip", gzip.compress(b"no tar"), gzip.compress(b"")],
+    ids=["empty", "zip", "text", "nothing"],
+)
 def test_what_is_no_backup_is_refused(db: None, files_folder: Path, content: bytes) -> None:
     assert is_refused(content)
 
