@@ -15,7 +15,7 @@ from django.db import DatabaseError, connection, transaction
 from config.backup import folder
 from config.backup.faults import Refused
 from config.backup.manifest import Manifest, key_check
-from config.backup.moment import go_on_from, keep_others_out
+from config.backup.moment import go_on_from, have_to_oneself
 from config.backup.reading import Nobody, read_through
 from config.backup.tables import Schema, Table
 
@@ -95,7 +95,7 @@ def _spooled(file: BinaryIO) -> Iterator[BinaryIO]:
 def _put_in_all(backup: BinaryIO, key: Any, manifest: Manifest, tables: Mapping[str, Table]) -> None:
     try:
         with folder.staged_folder() as staged, transaction.atomic():
-            keep_others_out(tables.values())
+            have_to_oneself(tables.values())
             _refuse_rows(tables)
             for name in MADE_BY_MIGRATE:
                 tables[name].model._base_manager.all().delete()

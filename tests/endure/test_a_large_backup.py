@@ -16,7 +16,7 @@ from tests.flows.whole_book import contents, empty, rows
 from tests.processes import BookProcess
 
 CARS, DAYS = 40, 1_250
-#: Of one process, in MB. Django, with all of the book's code, takes 110 of them.
+#: Of one process, in MB; 80 of them are for code.
 MOST_MEMORY = 200
 PEAK = """
 import sys

@@ -109,7 +109,7 @@ def test_another_key_and_none_are_told_apart(
 @pytest.mark.parametrize(
     "content",
     [b"", b"PK\x03\x04 a zip", gzip.compress(b"no tar"), gzip.compress(b"")],
-    ids=["empty", "a zip", "no tar", "packed nothing"],
+    ids=["empty", "zip", "text", "nothing"],
 )
 def test_what_is_no_backup_is_refused(db: None, files_folder: Path, content: bytes) -> None:
     assert is_refused(content)
