@@ -16,6 +16,9 @@ START_A_PROCESS = {ROOT / "config/reader_process.py"}
 #: SQL that Django's queries cannot say, written as a constant.
 WRITES_SQL = {
     ROOT / "config/sql.py",
+    # Of PostgreSQL itself: its lock, its clock, whether it takes entries.
+    ROOT / "config/release.py",
+    ROOT / "config/doctor/servers.py",
     *(ROOT / f"costing/queries/{name}.py" for name in ("book_rows", "dismissals", "entries", "figures")),
     # Of these two the names of tables and columns are the models' own, quoted; what a backup says are values.
     *(ROOT / f"config/backup/{name}.py" for name in ("moment", "tables")),
