@@ -68,7 +68,7 @@ def test_it_comes_back_from_an_installation_with_the_other_database(
         ("backup", "--unencrypted", "--to", str(tmp_path / "back.backup")),
     ):
         with book_process("manage.py", *command, **other) as process:
-            assert process.wait() == 0, process.output()
+            assert process.wait(300) == 0, process.output()
     empty(files_folder)
     with (tmp_path / "back.backup").open("rb") as backup:
         restore_from(backup, None)
