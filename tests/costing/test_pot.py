@@ -517,6 +517,15 @@ def test_what_was_paid_in_advance_is_not_asked_again(car: Car, colleague: Member
     ]
 
 
+def test_the_next_keepers_agreement_ends_no_count_of_ones_own_instalments(car: Car, colleague: Member) -> None:
+    AgreementFactory(car=car, starts_on="2025-01-08")
+    log(car, *(f"2025-{month:02}-08" for month in range(2, 13)), *("2026-01-08", "2026-02-08", "2026-03-08"))
+    log(car, "2026-03-10")
+    numbers = [bill.number for bill in bills_for(car, "Finance instalment")]
+    AgreementFactory(car=car, member=colleague, starts_on="2026-03-09")
+    assert [bill.number for bill in bills_for(car, "Finance instalment")] == numbers
+
+
 def test_of_a_hire_paid_in_advance_a_deposit_of_the_same_sum_is_no_instalment(car: Car) -> None:
     hire = {"kind": "contract_hire", "payment": "318.75", "payments": 24, "price": None}
     AgreementFactory(car=car, starts_on="2025-01-08", deposit="318.75", **hire)

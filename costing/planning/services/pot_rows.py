@@ -172,12 +172,13 @@ def _prices(member: Member, ids: Collection[int], kinds: Collection[str]) -> Que
 
 
 def _logged(member: Member, ids: Collection[int]) -> QuerySet[Any, Any]:
-    """What is logged of each agreement's instalments since it began, up to the next one of its car.
+    """What is logged of each agreement's instalments since it began, up to the member's next one for the car.
 
     One is what a repeat made, or of the sum of an instalment, with its fees or without: a deposit, or what extra miles
     cost, is none.
     """
-    later = Agreement.objects.filter(car=OuterRef("car"), starts_on__gt=OuterRef("starts_on")).order_by("starts_on")
+    of_car = Agreement.objects.filter(member=member, car=OuterRef("car"))
+    later = of_car.filter(starts_on__gt=OuterRef("starts_on")).order_by("starts_on")
     is_one = Q(repeat__isnull=False) | Q(amount__gte=OuterRef("payment"), amount__lt=OuterRef("beyond"))
     paid = CostEntry.objects.standing().filter(
         is_one,
