@@ -15,7 +15,6 @@ from costing.core.catalogue.costs import (
     MOT,
     REPAIRS,
     SERVICING,
-    TYRES,
     VEHICLE_TAX,
 )
 from costing.demo.cast import CAST, COOPERATIVE, MEMBER, Instructor
@@ -23,6 +22,7 @@ from costing.demo.condition import Write, write_condition, write_own_point
 from costing.demo.repeats import write_repeats
 from costing.demo.takings import write_takings
 from costing.demo.teaching import write_lessons
+from costing.demo.tyres import write_tyres
 from fleet.core.days import add_months
 from fleet.core.due_kinds import DUE_KINDS
 
@@ -34,7 +34,7 @@ WEEKS_OFF = {52}
 UNLOGGED = timedelta(days=45)
 #: For so long a car goes less far than it did.
 LESS_FAR_FOR = timedelta(weeks=6)
-TYRE_SET, TYRE_MILES, SERVICE_MILES = 310, 25_000, 12_000
+SERVICE_MILES = 12_000
 TAX, BREAKDOWN, MOT_FEE = 195, 62, "54.85"
 
 
@@ -88,6 +88,7 @@ class _Story:
         self._terms()
         self._yearly_bills()
         self._weeks()
+        write_tyres(self.of, self.start, self.today, self._cost, self._write)
         self._dues()
 
     def _log(self, name: str, /, **columns: object) -> str:
@@ -202,7 +203,6 @@ class _Story:
 
     def _weeks(self) -> None:
         who, week = self.of, self.start
-        next_tyres = who.odometer + 4_000
         since_fill = 0.0
         taught: dict[date, int] = {}
         while week + ONE_WEEK <= self.today + ONE_DAY:
@@ -216,7 +216,6 @@ class _Story:
                 taught[week] = lessons
             since_fill = self._drive(week, driven, since_fill, lost)
             self._workshop(week)
-            next_tyres = self._tyres(week, next_tyres)
             if self.chance.random() < 0.2:
                 self._cost(week + timedelta(days=5), CLEANING.name, "12.00")
             week += ONE_WEEK
@@ -264,12 +263,6 @@ class _Story:
             shown = {"was_due_miles": self.next_service, "odometer": int(self.miles)}
             self._met("service", week + ONE_DAY, cost_ref=paid, **shown)
         self.next_service = int(self.miles) + SERVICE_MILES
-
-    def _tyres(self, week: date, due_at: int) -> int:
-        if self.miles < due_at or not self.of.insurance:
-            return due_at
-        self._cost(week + ONE_DAY, TYRES.name, TYRE_SET, covers_miles=TYRE_MILES)
-        return due_at + TYRE_MILES
 
     def _dues(self) -> None:
         who = self.of

@@ -1,4 +1,4 @@
-"""How the made-up cars are looked after: checks, defects, tyres, and confirmed points."""
+"""How the made-up cars are looked after: checks, defects, and confirmed points."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -12,11 +12,6 @@ from fleet.core.requirements import TUITION_COVER
 
 _ONE_DAY = timedelta(days=1)
 _OWN_POINT = "own-roof-sign"
-_WHEELS = ("front_left", "front_right", "rear_left", "rear_right")
-#: The mm of tread that an axle loses in 1,000 miles, and how many days ago the tread was measured.
-_WEAR = {"front": 0.28, "rear": 0.15}
-_MEASURED = (150, 100, 50, 6)
-_NEW_TREAD = 8.0
 
 
 class Later(NamedTuple):
@@ -44,17 +39,11 @@ class FoundDefect:
 class Upkeep:
     """How one car is looked after.
 
-    ``last_check``, ``first_check``, ``rotated`` and ``replaced`` are days ago. ``tread`` is the mm of all four tyres
-    150 days ago (0: nobody measures them), last measured at least ``unmeasured`` days ago. ``confirmed`` are points of
-    readiness.
+    ``last_check`` and ``first_check`` are days ago. ``confirmed`` are points of readiness.
     """
 
     last_check: int
     first_check: int = 9_999
-    tread: float = 0.0
-    unmeasured: int = 0
-    rotated: int = 0
-    replaced: int = 0
     faults: tuple[FoundDefect, ...] = ()
     advisories: tuple[str, ...] = ()
     confirmed: tuple[str, ...] = ("tuition_insurance", "l_plates", "second_mirror", "badge_displayed")
@@ -64,14 +53,12 @@ _CHIP = FoundDefect(61, "watch", "Chip in the windscreen, low on the left, small
 UPKEEP = {
     "QA69HVA": Upkeep(
         2,
-        tread=6.6,
         faults=(_CHIP,),
         advisories=("Slight play in the right front suspension joint",),
         confirmed=("tuition_insurance", "l_plates", "second_mirror"),
     ),
     "QA18HVB": Upkeep(
         1,
-        tread=5.7,
         faults=(
             FoundDefect(
                 1,
@@ -83,10 +70,9 @@ UPKEEP = {
         ),
         advisories=("Rear brake discs corroded at the edge", "Exhaust mounting worn"),
     ),
-    "QA22HVC": Upkeep(4, tread=7.1, rotated=75, confirmed=("l_plates", "second_mirror", "badge_displayed")),
+    "QA22HVC": Upkeep(4, confirmed=("l_plates", "second_mirror", "badge_displayed")),
     "QA23HVD": Upkeep(
         3,
-        tread=6.9,
         faults=(
             FoundDefect(
                 120,
@@ -100,11 +86,9 @@ UPKEEP = {
             ),
         ),
     ),
-    "QA73HVE": Upkeep(34, tread=7.0, unmeasured=91),
+    "QA73HVE": Upkeep(34),
     "QA12HVF": Upkeep(
         2,
-        tread=6.2,
-        replaced=110,
         faults=(
             FoundDefect(
                 2,
@@ -126,10 +110,8 @@ UPKEEP = {
         ),
         advisories=("Rear brake pipes lightly corroded",),
     ),
-    "QA24HVG": Upkeep(5, tread=7.4),
-    "QA17HVH": Upkeep(
-        16, tread=6.4, faults=(FoundDefect(90, "watch", "Oil weeps from below the engine", "engine_oil"),)
-    ),
+    "QA24HVG": Upkeep(5),
+    "QA17HVH": Upkeep(16, faults=(FoundDefect(90, "watch", "Oil weeps from below the engine", "engine_oil"),)),
     "QA15HVI": Upkeep(400, confirmed=()),
 }
 
@@ -171,8 +153,6 @@ def write_condition(of: Instructor, start: date, today: date, mot_on: date | Non
             by_email=of.email,
             grade=of.grade if point == TUITION_COVER else "",
         )
-    if upkeep.tread:
-        _tyres(of, upkeep, today, write)
 
 
 def _check(of: Instructor, on: date, chance: Random, write: Write, *, may_break_off: bool = False) -> str:
@@ -220,28 +200,3 @@ def _defect(of: Instructor, on: date, fault: FoundDefect, write: Write, **found:
             done_by=step.done_by,
             by_email=of.email,
         )
-
-
-def _tyres(of: Instructor, upkeep: Upkeep, today: date, write: Write) -> None:
-    """Wear the four tyres by a usual week's miles; measure, rotate and replace them on their days."""
-    depth = dict.fromkeys(_WHEELS, upkeep.tread)
-    before = _MEASURED[0]
-    for days_ago in sorted({*_MEASURED, upkeep.rotated, upkeep.replaced} - {0}, reverse=True):
-        miles = of.weekly_miles * (before - days_ago) / 7
-        depth = {wheel: mm - _WEAR[wheel.partition("_")[0]] * miles / 1000 for wheel, mm in depth.items()}
-        before, on = days_ago, today - timedelta(days=days_ago)
-        moved = {"registration": of.registration, "moved_on": on}
-        if days_ago == upkeep.rotated:
-            # Front and rear change places on each side.
-            came_from = dict(zip(_WHEELS, (*_WHEELS[2:], *_WHEELS[:2]), strict=True))
-            depth = {wheel: depth[other] for wheel, other in came_from.items()}
-            for wheel, other in came_from.items():
-                write("tyre_moves", wheel=wheel, came_from=other, **moved)
-        if days_ago == upkeep.replaced:
-            for wheel in _WHEELS[:2]:
-                depth[wheel] = _NEW_TREAD
-                write("tyre_moves", wheel=wheel, came_from="", **moved)
-        if days_ago in _MEASURED and days_ago >= upkeep.unmeasured:
-            for wheel, mm in depth.items():
-                bands = {"inner": f"{mm:.1f}", "centre": f"{mm + 0.2:.1f}", "outer": f"{mm + 0.1:.1f}"}
-                write("treads", registration=of.registration, wheel=wheel, read_on=on, **bands)

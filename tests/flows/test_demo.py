@@ -14,6 +14,7 @@ from costing.demo.book import write_demo_archive
 from costing.demo.cast import MEMBER
 from costing.demo.receipts import make_receipts
 from costing.models import CostEntry, Fill, GroupFigure, Receipt, TeachingRecord
+from costing.planning.report import pot_report
 from fleet.core.defects import Severity
 from fleet.core.tread import LEGAL_LEAST, PRACTICE_LEAST, readings_of_tyre
 from fleet.models import (
@@ -26,6 +27,7 @@ from fleet.models import (
     WalkaroundCheck,
     Wheel,
 )
+from fleet.queries import tread_reports
 from fleet.queries.condition import treads_of
 from instructors.models import Member
 from tests.factories import MemberFactory
@@ -122,6 +124,21 @@ def test_one_car_is_low_on_tread_and_none_is_below_what_the_law_asks(demo_book: 
     assert min(lowest) > LEGAL_LEAST
     assert TyreMove.objects.filter(came_from="").exists()
     assert TyreMove.objects.exclude(came_from="").exists()
+
+
+def test_tyres_that_were_paid_for_are_fitted_on_that_day_and_their_wear_is_known(demo_book: None, today: date) -> None:
+    paid = CostEntry.objects.filter(category="tyres").exclude(car__registration="QA15HVI")
+    last: dict[int, date] = {}
+    for cost in paid.order_by("paid_on"):
+        last[cost.car_id] = cost.paid_on
+    assert len(last) == 7
+    reports = tread_reports(list(Car.objects.filter(pk__in=last)), today)
+    for pk, paid_on in last.items():
+        assert {wheel.fitted_on for wheel in reports[pk].wheels} == {paid_on}
+        assert not [wheel.missing for wheel in reports[pk].wheels if wheel.missing]
+    for email in ("maren@hollinvale.example", MEMBER):
+        pot = pot_report(Member.objects.get(email=email), today)
+        assert "Tyres" not in [one.title for one in pot.bills.not_known]
 
 
 def test_the_member_who_is_shown_has_receipts_and_a_last_week_of_days(
