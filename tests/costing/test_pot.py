@@ -763,6 +763,18 @@ def test_an_illness_and_holidays(everyone: dict[str, Client], car: Car) -> None:
     assert "Nothing is put by in that time, and every bill runs on." in page
 
 
+def test_what_an_illness_takes_says_what_of_it_is_missing_already(everyone: dict[str, Client], car: Car) -> None:
+    PotPlanFactory(member=car.keeper, balance="100.00", ill_weeks=1)
+    PotBillFactory(member=car.keeper, due_on="2026-03-20", amount="300.00")
+    page = shown(everyone["keeper"], POT)
+    words = "If you are ill for a week, whenever that begins, "
+    assert f"{words}the £200.00 that is missing today sees you through. The worst" in page
+    PotBillFactory(member=car.keeper, due_on="2026-05-25", amount="400.00")
+    page = shown(everyone["keeper"], POT)
+    assert "then £40.00 a week" in page
+    assert f"{words}£240.00 in all, of which £200.00 is missing already today, sees you through, at £40.00" in page
+
+
 def test_a_hire_that_pauses_is_named(everyone: dict[str, Client], car: Car) -> None:
     hire = {"kind": "weekly_rental", "payment": "150.00", "payments": 78, "frequency": "week", "price": None}
     AgreementFactory(car=car, starts_on="2026-01-19", deposit=None, **hire)

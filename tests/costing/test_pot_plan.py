@@ -60,7 +60,7 @@ def test_a_holiday_that_ends_before_it_begins_is_refused_by_its_name(everyone: d
 )
 def test_the_worst_day_to_fall_ill_is_said_as_people_say_it(worst: date, words: str) -> None:
     ill = SimpleNamespace(weeks=6, extra=71_60, worst_from=worst)
-    smallest = SimpleNamespace(weekly=0)
+    smallest = SimpleNamespace(weekly=0, short=0)
     report = SimpleNamespace(illness=ill, bills=SimpleNamespace(known=()), smallest=smallest, today=date(2026, 3, 16))
     assert f"The worst would be to fall {words}" in illness_of(report)
 

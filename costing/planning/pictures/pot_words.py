@@ -147,12 +147,21 @@ def illness_of(report: PotReport) -> str:
     runs_on = f"Nothing is put by in that time, and {'only the hire pauses' if pauses else 'every bill runs on'}."
     # What is needed rests on the smallest weekly sum, which is not what the member said they put by.
     weekly = f", at {pence_as_pounds(report.smallest.weekly)} in every other week" if report.smallest.weekly else ""
+    begins = f"If you are ill for {weeks}, whenever that begins,"
     if not ill.extra:
-        return f"If you are ill for {weeks}, whenever that begins, the bills are met all the same{weekly}. {runs_on}"
-    return (
-        f"If you are ill for {weeks}, whenever that begins, {pence_as_pounds(ill.extra)} more in the pot today sees "
-        f"you through{weekly}. The worst would be to fall ill {_falls_on(ill.worst_from, report)}. {runs_on}"
-    )
+        return f"{begins} the bills are met all the same{weekly}. {runs_on}"
+    worst = f"The worst would be to fall ill {_falls_on(ill.worst_from, report)}."
+    return f"{begins} {_put_in_for(ill.extra, report.smallest.short)}{weekly}. {worst} {runs_on}"
+
+
+def _put_in_for(extra: int, short: int) -> str:
+    """Say what an illness takes beyond what is in the pot, and what of it is missing without any illness."""
+    if extra == short:
+        return f"the {pence_as_pounds(short)} that is missing today sees you through"
+    if short:
+        missing = f"of which {pence_as_pounds(short)} is missing already today"
+        return f"{pence_as_pounds(extra)} in all, {missing}, sees you through"
+    return f"{pence_as_pounds(extra)} more in the pot today sees you through"
 
 
 def repairs_words(pounds_paid: Decimal) -> str:
