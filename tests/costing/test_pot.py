@@ -79,8 +79,7 @@ def test_a_renewal_falls_on_its_day_at_the_last_price(car: Car) -> None:
 
 def test_of_several_prices_that_of_the_latest_cover_counts(car: Car) -> None:
     insure(car)
-    # Paid later, but for nothing to come; refunded; of a year before; voided; and a second part of the same cover.
-    CostEntryFactory(car=car, category="insurance", amount="35.00", paid_on="2025-11-02")
+    # Refunded; of a year before; voided; and a second part of the same cover.
     CostEntryFactory(car=car, category="insurance", amount="-90.00", paid_on="2026-01-02")
     old = {"paid_on": "2024-05-03", "covers_from": "2024-05-03", "covers_to": "2025-05-02"}
     CostEntryFactory(car=car, category="insurance", amount="990.00", **old)
@@ -88,6 +87,36 @@ def test_of_several_prices_that_of_the_latest_cover_counts(car: Car) -> None:
     CostEntryFactory(car=car, category="insurance", amount="1.00", voided_at="2025-06-01T09:00Z", **part)
     CostEntryFactory(car=car, category="insurance", amount="20.00", **part)
     assert told(car, "Insurance") == [(date(2026, 5, 2), 860_00, Source.LAST_PRICE)]
+
+
+@pytest.mark.parametrize(
+    ("cover", "how"),
+    [(("2025-11-02", "2026-05-02"), "a fee for a change"), ((None, None), "what was paid without cover")],
+)
+def test_what_the_whole_term_cost_is_the_price(
+    everyone: dict[str, Client], car: Car, cover: tuple[str | None, str | None], how: str
+) -> None:
+    insure(car)
+    first, last = cover
+    paid = {"category": "insurance", "amount": "25.00", "paid_on": "2025-11-02"}
+    CostEntryFactory(car=car, **paid, covers_from=first, covers_to=last)
+    assert told(car, "Insurance") == [(date(2026, 5, 2), 865_00, Source.LAST_PRICE)], how
+    assert "2 May 2026; last time £865.00 in two payments" in shown(everyone["keeper"], POT)
+
+
+def test_a_quote_is_not_spent_by_an_instalment_of_the_term_before(car: Car) -> None:
+    insure(car)
+    quote = {"kind": "insurance", "amount": "990.00", "due_on": None, "created_at": "2025-12-01T09:00Z"}
+    PotBillFactory(member=car.keeper, car=car, **quote)
+    CostEntryFactory(car=car, category="insurance", amount="50.00", paid_on="2026-01-03")
+    assert told(car, "Insurance") == [(date(2026, 5, 2), 990_00, Source.QUOTE)]
+
+
+def test_a_half_yearly_tax_to_the_end_of_february_falls_due_again_at_the_end_of_august(car: Car) -> None:
+    DueItemFactory(car=car, kind="vehicle_tax", due_on="2026-08-31")
+    half = {"paid_on": "2026-03-01", "covers_from": "2026-03-01", "covers_to": "2026-08-31"}
+    CostEntryFactory(car=car, category="vehicle_tax", amount="107.25", **half)
+    assert [on for on, *_ in told(car, "Vehicle tax")] == [date(2026, 8, 31), date(2027, 2, 28)]
 
 
 def test_nobody_elses_price_counts(car: Car, colleague_car: Car, colleague: object) -> None:
@@ -380,7 +409,7 @@ def test_what_repeats_is_not_counted_twice_with_the_renewal(car: Car) -> None:
 
 
 def test_a_renewal_goes_on_in_the_parts_in_which_the_last_cover_was_paid(everyone: dict[str, Client], car: Car) -> None:
-    insure(car)
+    DueItemFactory(car=car, kind="insurance", due_on="2026-05-02")
     RepeatFactory(
         car=car,
         category="insurance",
@@ -396,6 +425,13 @@ def test_a_renewal_goes_on_in_the_parts_in_which_the_last_cover_was_paid(everyon
         *((date(2027, month, 20), 42_10, Source.MONTHLY) for month in (1, 2)),
     ]
     assert "20 June 2026; monthly, as last year" in shown(everyone["keeper"], POT)
+    # A deposit that was paid by hand comes again too.
+    paid = {"paid_on": "2025-05-03", "covers_from": "2025-05-03", "covers_to": "2026-05-02"}
+    CostEntryFactory(car=car, category="insurance", amount="150.00", **paid)
+    assert told(car, "Insurance")[1:3] == [
+        (date(2026, 5, 2), 150_00, Source.LAST_PRICE),
+        (date(2026, 6, 20), 42_10, Source.MONTHLY),
+    ]
     PotBillFactory(member=car.keeper, car=car, kind="insurance", amount="905.50", due_on=None)
     assert told(car, "Insurance")[1:] == [(date(2026, 5, 2), 905_50, Source.QUOTE)]
 
@@ -423,7 +459,7 @@ def test_what_begins_long_after_a_renewal_does_not_meet_it(car: Car) -> None:
 
 
 def test_a_last_payment_soon_after_the_renewal_is_not_the_renewals(car: Car) -> None:
-    insure(car)
+    DueItemFactory(car=car, kind="insurance", due_on="2026-05-02")
     parts = {"category": "insurance", "amount": "91.25", "starts_on": "2025-06-03", "payments": 12}
     RepeatFactory(car=car, **parts, made_until="2026-03-03")
     found = told(car, "Insurance")
@@ -438,7 +474,7 @@ def test_a_last_payment_soon_after_the_renewal_is_not_the_renewals(car: Car) -> 
 def test_payments_that_ended_long_before_the_renewal_tell_what_it_comes_to(
     everyone: dict[str, Client], car: Car
 ) -> None:
-    insure(car)
+    DueItemFactory(car=car, kind="insurance", due_on="2026-05-02")
     parts = {"category": "insurance", "amount": "42.10", "starts_on": "2025-04-03", "payments": 10}
     RepeatFactory(car=car, **parts, made_until="2026-01-03")
     assert told(car, "Insurance") == [(date(2026, 5, 2), 421_00, Source.LAST_PAYMENTS)]

@@ -11,7 +11,7 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from costing.core.money import divide_half_up
-from costing.core.periods import ONE_DAY, days_in
+from costing.core.periods import ONE_DAY, days_in, month_of
 from costing.core.records import Period
 from fleet.core.days import add_months
 
@@ -62,7 +62,8 @@ class Bill(NamedTuple):
 
     ``category`` is that of the cost it will be logged under; "" if it is none of a car. ``told_on`` is the day of the
     price, ``was_due_on`` the day of what is late and so falls today. It is the ``number``-th ``out_of`` so many
-    payments. It ``pauses`` while its payer is ill. It ``may_go_back``: the member may hand the car back instead.
+    payments, or was paid last in so many ``parts``. It ``pauses`` while its payer is ill. It ``may_go_back``: the
+    member may hand the car back instead.
     """
 
     on: date
@@ -76,6 +77,7 @@ class Bill(NamedTuple):
     was_due_on: date | None = None
     number: int = 0
     out_of: int = 0
+    parts: int = 1
     pauses: bool = False
     may_go_back: bool = False
 
@@ -122,21 +124,28 @@ class IdleQuote(NamedTuple):
 
 
 class Bills(NamedTuple):
-    """Those that are known, by day, and those that are not; by key, the quotes that do not count."""
+    """Those that are known, by day, and those that are not; by key, the quotes that do not count.
+
+    ``days_before`` are, by key, the days of quotes that have none of their own but one before them had.
+    """
 
     known: tuple[Bill, ...]
     not_known: tuple[NotKnown, ...] = ()
     idle: Mapping[int, IdleQuote] = MappingProxyType({})
+    days_before: Mapping[int, date] = MappingProxyType({})
 
 
 class Price(NamedTuple):
-    """What something cost last, or is quoted at; ``lasts`` and ``miles`` are the cover that it bought."""
+    """What something cost last, in so many ``payments``, or is quoted at; ``lasts`` and ``miles`` are the cover that it
+    bought. It is ``told_on`` the day of the first payment, or of what repeats, the last.
+    """
 
     pence: int
     source: Source
     told_on: date | None = None
     lasts: Period | None = None
     miles: int | None = None
+    payments: int = 1
 
 
 class Due(NamedTuple):
@@ -184,7 +193,7 @@ def bills_of_due(due: Due, price: Price | None, year: Period) -> Iterator[Bill |
     """Yield the bills of one due item within ``year``; what is late falls on its first day.
 
     A price of nothing, as typed, is known: nothing is to be paid. Without a price, or without a day, one unknown is
-    yielded. What bought cover comes again when as much cover is over.
+    yielded. What bought cover comes again when as much cover is over: one that ends with a month ends so again.
     """
     if price is not None and price.pence == 0:
         return
@@ -200,27 +209,38 @@ def bills_of_due(due: Due, price: Price | None, year: Period) -> Iterator[Bill |
         yield NotKnown(due.title, due.of, due.kind, Lacks.PRICE, first, due.day, late)
         return
     every = months_of_cover(price.lasts) if price.lasts else due.every_months
-    for on in _days(first, every, due.every_days, year.last):
-        late = due.on if on == first and due.on < first else None
-        day = due.day if on == first else DayFrom.MILES if _by_miles(due, on, first, every) else due.day
-        yield Bill(on, price.pence, due.title, price.source, due.of, due.category, day, price.told_on, late)
+    is_month_end = price.lasts is not None and first == due.on == month_of(first).last
+    days = _days(first, every, due.every_days, year.last, is_month_end=is_month_end)
+    for on, is_by_miles in days:
+        yield Bill(
+            *(on, price.pence, due.title, price.source, due.of, due.category),
+            day=DayFrom.MILES if is_by_miles else due.day,
+            told_on=price.told_on,
+            was_due_on=due.on if on == first and due.on < first else None,
+            parts=price.payments,
+        )
 
 
-def _days(first: date, months: int | None, days: int | None, last: date) -> Iterator[date]:
-    """Yield the day, and each on which it comes again: after so many months or days, whichever is first."""
-    on = first
+def _days(
+    first: date, months: int | None, days: int | None, last: date, *, is_month_end: bool
+) -> Iterator[tuple[date, bool]]:
+    """Yield the day, and each on which it comes again: after so many months or days, whichever is first.
+
+    Beside each, whether it follows from the days: those from the miles. Months are counted from the first day, or from
+    the last that followed from the days, so that the 31st comes again after a short month; what ends on the last day of
+    a month ends so in every month.
+    """
+    on, is_by_days, since, number = first, False, first, 0
     while on <= last:
-        yield on
-        steps = [add_months(on, months)] if months else []
-        steps += [on + timedelta(days=days)] if days else []
-        if not steps:
-            return
-        on = min(steps)
-
-
-def _by_miles(due: Due, on: date, first: date, months: int | None) -> bool:
-    """Whether a later day follows from the miles: it is no whole number of months after the first."""
-    return due.every_days is not None and (months is None or on < add_months(first, months))
+        yield on, is_by_days
+        number += 1
+        by_months = add_months(since, number * months) if months else date.max
+        if is_month_end and months:
+            by_months = month_of(by_months).last
+        by_days = on + timedelta(days=days) if days else date.max
+        on, is_by_days = min((by_months, False), (by_days, True))
+        if is_by_days:
+            since, number = on, 0
 
 
 def typed_day(on: date, year: Period, *, is_yearly: bool) -> date | None:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 from typing import NamedTuple
 
-from costing.core.periods import Every
+from costing.core.periods import ONE_DAY, Every
 from costing.core.records import Period
 from costing.core.repeats import LOOKS_THE_SAME_WITHIN, Repeating, dues, dues_between, told_by_hand
 from costing.core.repeats import Due as Payment
@@ -110,10 +110,10 @@ def last_payment_on(terms: Repeating, stopped_on: date | None, beyond: date) -> 
     return last
 
 
-def price_of_payments(terms: Repeating, last: date) -> Price | None:
-    """Return what the payments of the 12 months up to the ``last`` came to; None if there were none."""
-    paid = sum(due.amount for due in dues_between(terms, add_months(last, -_MONTHS), last))
-    return Price(paid, Source.LAST_PAYMENTS, last) if paid else None
+def price_of_payments(terms: Repeating, last: date, after: date = date.min) -> Price | None:
+    """Return what the payments of the 12 months up to the ``last``, and ``after`` a day, came to; None without any."""
+    paid = [due.amount for due in dues_between(terms, max(add_months(last, -_MONTHS), after), last)]
+    return Price(sum(paid), Source.LAST_PAYMENTS, last, payments=len(paid)) if paid else None
 
 
 def pays_last_cover(terms: Repeating, last: date, renewed_on: date) -> bool:
@@ -123,6 +123,27 @@ def pays_last_cover(terms: Repeating, last: date, renewed_on: date) -> bool:
     """
     is_begun = terms.every in _PARTS and terms.starts_on <= add_months(renewed_on, -6)
     return is_begun and add_months(renewed_on, -_MONTHS) < last < add_months(renewed_on, 1)
+
+
+def with_payments(
+    due: Due, price: Price | None, terms: Repeating, last: date, year: Period
+) -> tuple[Price | None, list[Bill]]:
+    """Return what of a renewal is paid at once, and its bills in parts, if what repeats paid up to the ``last`` too.
+
+    Payments of the term that the ``price`` is of are part of what it cost: in parts again, or added to it. Those of a
+    later term take its place, and those of an earlier one say nothing.
+    """
+    parts, told = bills_as_paid(due, terms, last, year), price
+    if told and told.lasts and last <= add_months(told.lasts.last, 1):
+        paid = price_of_payments(terms, last, told.lasts.first - ONE_DAY)
+        if paid is None or last <= add_months(told.lasts.first, 1):
+            return told, []
+        whole = told._replace(pence=told.pence + paid.pence, payments=told.payments + paid.payments)
+        return told if parts else whole, parts
+    paid = price_of_payments(terms, last)
+    if paid is None or (told and not told.lasts and told.told_on and told.told_on >= last):
+        return told, []
+    return None if parts else paid, parts
 
 
 def bills_as_paid(due: Due, terms: Repeating, last: date, year: Period) -> list[Bill]:

@@ -181,12 +181,14 @@ def balance_of(report: PotReport) -> str:
 
 
 def how_known(bill: Bill) -> str:
-    """Say where the sum and the day of a bill come from: "last price, 3 February 2026"."""
+    """Say where a bill's sum and day come from: "last price, 3 February 2026", "last time £925.00 in two payments"."""
     source = _SOURCES[bill.source]
     if bill.number and bill.source in {Source.INSTALMENT, Source.REPEAT}:
         what = "instalment" if bill.source is Source.INSTALMENT else "payment"
         source = f"{what} {bill.number} of {bill.out_of}"
-    if bill.source is Source.LAST_PRICE and bill.told_on:
+    if bill.source is Source.LAST_PRICE and bill.parts > 1:
+        source = f"last time {pence_as_pounds(bill.pence)} in {in_words(bill.parts)} payments"
+    elif bill.source is Source.LAST_PRICE and bill.told_on:
         source = f"{source}, {day(bill.told_on)}"
     if bill.may_go_back:
         source = f"{source}, if you keep the car"

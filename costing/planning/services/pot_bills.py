@@ -4,7 +4,7 @@ What is paid again, and what an agreement asks, comes from `pot_agreements`.
 """
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date
 
 from costing.core.catalogue.bills import BILL_KINDS
@@ -29,10 +29,9 @@ from costing.planning.core.bills import (
 )
 from costing.planning.core.paid_again import (
     begins_after_renewal,
-    bills_as_paid,
     last_payment_on,
     pays_last_cover,
-    price_of_payments,
+    with_payments,
 )
 from costing.planning.services.pot_agreements import of_agreements, of_repeats
 from costing.planning.services.pot_gathered import Gathered
@@ -57,14 +56,15 @@ def bills_of(book: Gathered) -> Bills:
     quotes = _Quotes(book)
     found: list[Bill | NotKnown] = [*_of_due_items(book, quotes), *of_repeats(book), *of_agreements(book)]
     bills = in_order([*found, *quotes.left(), *_typed(book)])
-    return bills._replace(idle=quotes.idle())
+    return bills._replace(idle=quotes.idle(), days_before=quotes.days_before)
 
 
 class _Quotes:
     """The quotes for what falls due: those for one car, and those that stand for each.
 
     Of several for one thing and car, a car's own counts before one for all cars, then one within the year before a
-    later one, then the newest.
+    later one, then the newest. One without a day is for the day of the one that would count without it: a new price
+    moves no bill. One for a day beyond the year leaves alone what falls due within it.
     """
 
     def __init__(self, book: Gathered) -> None:
@@ -74,6 +74,8 @@ class _Quotes:
         self.looked_at: set[int] = set()
         self.counting: set[int] = set()
         self.left_out: dict[int, list[IdleQuote]] = defaultdict(list)
+        #: Of those without a day, that of a quote before them.
+        self.days_before: dict[int, date] = {}
         for bill in sorted(book.rows.typed, key=lambda one: (self._is_later(one), -one.pk)):
             if BILL_KINDS[bill.kind].falls_due and (bill.due_on is None or bill.due_on >= book.year.first):
                 self.by_kind[bill.kind, bill.car_id].append(bill)
@@ -85,19 +87,30 @@ class _Quotes:
         """Return the kinds for which there is a quote for a car, or for all cars."""
         return [kind for kind, pk in self.by_kind if pk == car.pk or (pk is None and BILL_KINDS[kind].of_car)]
 
-    def for_(self, kind: str, car: Car | None, last: Price | None) -> PotBill | None:
-        """Return the quote that counts for one thing; None if there is none, or all were paid since."""
-        keys = dict.fromkeys([(kind, car.pk if car else None), (kind, None)])
-        paid_on, found = (last.told_on if last else None) or date.min, None
+    def for_(self, due: Due, car: Car | None, last: Price | None) -> PotBill | None:
+        """Return the quote that counts for what falls due; None if there is none, or all were paid since."""
+        keys = dict.fromkeys([(due.kind, car.pk if car else None), (due.kind, None)])
+        paid_on, found = (last.told_on if last else None) or date.min, list[PotBill]()
         for quote in [quote for key in keys for quote in self.by_kind.get(key, ())]:
             self.looked_at.add(quote.pk)
             if not quote.due_on and paid_on > quote.created_at.date():
                 self.leave(quote, car, Idle.PAID)
-            elif found is None:
-                found = quote
-            else:
-                self.leave(quote, car, Idle.NEWER if found.car_id == quote.car_id else Idle.OWN, found)
-        return found
+            elif not (self._is_later(quote) and due.on and due.on <= self.book.year.last):
+                found.append(quote)
+        for other in found[1:]:
+            self.leave(other, car, Idle.NEWER if found[0].car_id == other.car_id else Idle.OWN, found[0])
+        return self._dated(found) if found else None
+
+    def _dated(self, quotes: Sequence[PotBill]) -> PotBill:
+        """Return the first, with the day of the first that has one if it has none itself."""
+        first, on = quotes[0], next((quote.due_on for quote in quotes if quote.due_on), None)
+        if on and not first.due_on:
+            self.days_before[first.pk] = on
+        return first
+
+    def day_of(self, quote: PotBill) -> date | None:
+        """Return for which day a quote is; None if only the book may know."""
+        return quote.due_on or self.days_before.get(quote.pk)
 
     def leave(self, quote: PotBill, car: Car | None, why: Idle, instead: PotBill | None = None) -> None:
         """Note that a quote does not count for a car, and why."""
@@ -124,16 +137,17 @@ class _Quotes:
         for quotes in self.by_kind.values():
             if any(quote.pk in self.looked_at for quote in quotes):
                 continue
-            quote = quotes[0]
+            quote = self._dated(quotes)
             self.counting.add(quote.pk)
             for other in quotes[1:]:
                 self.leave(other, other.car, Idle.NEWER, quote)
             kind, of = BILL_KINDS[quote.kind], quote.car.registration if quote.car else ""
-            if quote.due_on is None:
+            on = self.day_of(quote)
+            if on is None:
                 yield NotKnown(kind.words, of, kind.name, Lacks.DAY, quote=quote.pk)
-            elif quote.due_on <= self.book.year.last:
+            elif on <= self.book.year.last:
                 pence = to_pence(quote.amount)
-                yield Bill(quote.due_on, pence, kind.words, Source.TYPED, of, kind.category)
+                yield Bill(on, pence, kind.words, Source.TYPED, of, kind.category)
 
 
 def _of_due_items(book: Gathered, quotes: _Quotes) -> Iterator[Bill | NotKnown]:
@@ -142,20 +156,20 @@ def _of_due_items(book: Gathered, quotes: _Quotes) -> Iterator[Bill | NotKnown]:
         year = book.year._replace(last=book.until(one.car))
         for name in dict.fromkeys([*lines, *_NEEDED, *quotes.of(one.car)]):
             price = book.rows.prices.get((one.car.pk, name))
-            quote = quotes.for_(name, one.car, price)
+            due = _due(name, lines.get(name), one.car, book)
+            quote = quotes.for_(due, one.car, price)
             if quote is None and name not in lines and name not in _NEEDED:
                 continue
-            due = _due(name, lines.get(name), one.car, book)
             yield from _priced(due, price, quote, one.car, book, year, quotes)
     for person in book.due.members:
         for line in person.items:
             due = Due(line.kind.name, line.title, "", "", stands_on(line.status), _day_from(line.status))
-            yield from _priced(due, None, quotes.for_(line.kind.name, None, None), None, book, book.year, quotes)
+            yield from _priced(due, None, quotes.for_(due, None, None), None, book, book.year, quotes)
         recorded = {line.kind.name for line in person.items}
         for kind in _LETTING_TEACH:
             if person.member.grade in kind.held_by and kind.name not in recorded:
                 due = Due(kind.name, kind.words, "", "", None)
-                yield from _priced(due, None, quotes.for_(kind.name, None, None), None, book, book.year, quotes)
+                yield from _priced(due, None, quotes.for_(due, None, None), None, book, book.year, quotes)
 
 
 def _priced(
@@ -169,7 +183,7 @@ def _priced(
 ) -> Iterator[Bill | NotKnown]:
     """Yield the bills of one due item by its quote, as its last payments went, or at its last price; none if it is paid
     by what repeats."""
-    renewed: list[Bill] = []
+    parts: list[Bill] = []
     for repeat in book.rows.repeats if car and owns_category(due.kind) else ():
         if (repeat.car_id, repeat.category) == (car.pk if car else None, due.category):
             terms = repeating_of(repeat)
@@ -180,15 +194,16 @@ def _priced(
                 if quote is not None:
                     quotes.leave(quote, car, Idle.REPEATS)
                 return
-            paid = price_of_payments(terms, last)
-            if paid and (price is None or (price.told_on or date.min) < last):
-                price, renewed = paid, bills_as_paid(due, terms, last, year)
+            price, again = with_payments(due, price, terms, last, year)
+            parts += again
     if quote is not None:
         quotes.counting.add(quote.pk)
-        due = due._replace(on=quote.due_on, day=DayFrom.TERMS) if quote.due_on else due
+        on = quotes.day_of(quote)
+        due = due._replace(on=on, day=DayFrom.TERMS) if on else due
         lasts = price.lasts if price else None
-        price = Price(to_pence(quote.amount), Source.QUOTE, quote.created_at.date(), lasts)
-    for bill in renewed if renewed and quote is None else bills_of_due(due, price, year):
+        price, parts = Price(to_pence(quote.amount), Source.QUOTE, quote.created_at.date(), lasts), []
+    yield from parts
+    for bill in bills_of_due(due, price, year) if price or not parts else ():
         # With a quote, only the day can lack.
         yield bill._replace(quote=quote.pk) if isinstance(bill, NotKnown) and quote else bill
 

@@ -4,6 +4,7 @@ All of it is the member's own, and all of it comes by one query, because the hom
 """
 
 import json
+from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
@@ -19,7 +20,8 @@ from costing.core.catalogue.costs import COST_CATEGORIES, REPAIRS
 from costing.core.money import to_pence
 from costing.core.records import Period
 from costing.models import Agreement, CostEntry, PotBill, PotPlan, Repeat
-from costing.planning.core.bills import Price, Source
+from costing.planning.core.bills import Price
+from costing.planning.core.last_price import Paid, last_price
 from costing.planning.core.paid_again import pays_at_all
 from costing.queries.repeats import repeating_of
 from fleet.core.days import add_months
@@ -35,6 +37,8 @@ _KINDS: dict[str, list[str]] = {}
 for _kind in DUE_KINDS.values():
     if _kind.cost_category and not _kind.named_by_note:
         _KINDS.setdefault(_kind.cost_category, []).append(_kind.name)
+#: Those of them that are renewed, term by term.
+_RENEWED = [category for category in _KINDS if COST_CATEGORIES[category].is_renewed]
 #: The categories by which finance or a hire is paid.
 _INSTALMENTS = {kind.instalments.name for kind in AGREEMENT_KINDS.values() if kind.instalments}
 #: Those that share: their price is known only from what was logged as they were met.
@@ -150,10 +154,10 @@ def _plain(name: str, value: Any) -> Any:
 
 
 def _prices(member: Member, ids: Collection[int], kinds: Collection[str]) -> QuerySet[Any, Any]:
-    """What the member paid last for each kind of due item: refunds aside, and what repeats made, whose sums are parts.
+    """What the member paid for each kind of due item: refunds aside, and what repeats made, whose sums are counted so.
 
-    It is what was paid on one day for the latest cover, or without cover on the latest day. Of kinds that share a
-    category with another, it is what was logged as they were met.
+    Of what is renewed it is all of it, because a term may be paid in parts; else what was paid last. Of kinds that
+    share a category with another, it is what was logged as they were met.
     """
     apart = {kind: cost_refs_of(ids, kind) for kind in _SHARING if kind in kinds}
     whose = Case(*(When(ref__in=refs, then=Value(kind)) for kind, refs in apart.items()), default=Value(""))
@@ -167,8 +171,8 @@ def _prices(member: Member, ids: Collection[int], kinds: Collection[str]) -> Que
     )
     by_hand = paid.filter(repeat__isnull=True).annotate(whose=whose)
     names = ("car_id", "category", "whose", "paid_on", "amount", "covers_from", "covers_to", "covers_miles")
-    newest_first = by_hand.annotate(newest=newest).filter(newest=1).order_by()
-    return newest_first.values_list(Value(CostEntry.__name__), JSONObject(**{name: F(name) for name in names}))
+    wanted = by_hand.annotate(newest=newest).filter(Q(newest=1) | Q(category__in=_RENEWED)).order_by()
+    return wanted.values_list(Value(CostEntry.__name__), JSONObject(**{name: F(name) for name in names}))
 
 
 def _logged(member: Member, ids: Collection[int]) -> QuerySet[Any, Any]:
@@ -212,15 +216,19 @@ def repairs_of(member: Member, today: date) -> Decimal:
 
 
 def _price_by_kind(rows: Iterable[Mapping[str, Any]]) -> dict[tuple[int, str], Price]:
-    """The prices by car id and kind; what was paid at once for one thing is added up."""
-    prices: dict[tuple[int, str], Price] = {}
+    """The prices by car id and kind."""
+    payments: dict[tuple[int, str], list[Paid]] = defaultdict(list)
     for values in rows:
-        category, first, last = values["category"], _day(values["covers_from"]), _day(values["covers_to"])
-        key = (values["car_id"], values["whose"] or _KINDS[category][0])
-        pence = to_pence(Decimal(str(values["amount"]))) + (prices[key].pence if key in prices else 0)
-        lasts = Period(first, last) if first and last and COST_CATEGORIES[category].is_renewed else None
-        prices[key] = Price(pence, Source.LAST_PRICE, _day(values["paid_on"]), lasts, values["covers_miles"])
-    return prices
+        kind = values["whose"] or _KINDS[values["category"]][0]
+        pence = to_pence(Decimal(str(values["amount"])))
+        first, last = _day(values["covers_from"]), _day(values["covers_to"])
+        cover = Period(first, last) if first and last else None
+        payments[values["car_id"], kind].append(
+            Paid(date.fromisoformat(values["paid_on"]), pence, cover, values["covers_miles"])
+        )
+    return {
+        key: last_price(paid, is_renewed=DUE_KINDS[key[1]].cost_category in _RENEWED) for key, paid in payments.items()
+    }
 
 
 def _last_instalments(rows: Iterable[Mapping[str, Any]]) -> dict[tuple[int, str], date]:

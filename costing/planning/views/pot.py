@@ -17,7 +17,7 @@ from config.pdf import pdf_response, render_pdf
 from config.showing import day, pounds, whole
 from costing.core.catalogue.bills import BILL_KINDS
 from costing.models import PotBill
-from costing.planning.core.bills import typed_day, year_from
+from costing.planning.core.bills import Bills, typed_day, year_from
 from costing.planning.forms.pot import PotBillForm, PotPlanForm
 from costing.planning.pictures.pot import pot_page, unknown_rows
 from costing.planning.pictures.pot_words import balance_of, idle_of, included_of, repairs_words
@@ -162,11 +162,18 @@ def words_of(bill: PotBill, today: date, without_day: str = "") -> str:
     return ", ".join(filter(None, [nothing, when, show(bill.car.registration) if bill.car else ""]))
 
 
+def _day_taken(quote: PotBill, bills: Bills) -> str:
+    """For which day a quote is that has none of its own."""
+    if quote.pk in {one.quote for one in bills.not_known}:
+        return _NO_DAY
+    before = bills.days_before.get(quote.pk)
+    return f"for {day(before)}, the day of your quote before" if before else _DAY_OF_THE_BOOK
+
+
 def _in_the_list(bill: PotBill, report: PotReport) -> str:
     """What the list says of a bill or quote: also which of several quotes counts, and why another does not."""
     idle = None if _is_after(bill, report.today) else report.bills.idle.get(bill.pk)
-    undated = {one.quote for one in report.bills.not_known}
-    without_day = "" if idle and idle.is_idle else _NO_DAY if bill.pk in undated else _DAY_OF_THE_BOOK
+    without_day = "" if idle and idle.is_idle else _day_taken(bill, report.bills)
     counts = any(one.instead == bill.pk for one in report.bills.idle.values()) and not (idle and idle.is_idle)
     told = [
         words_of(bill, report.today, without_day),

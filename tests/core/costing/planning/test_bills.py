@@ -4,6 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from costing.core.periods import month_of
 from costing.core.records import Period
 from costing.planning.core.bills import (
     Bill,
@@ -21,6 +22,7 @@ from costing.planning.core.bills import (
     typed_day,
     year_from,
 )
+from fleet.core.days import add_months
 
 TODAY = date(2026, 11, 26)
 YEAR = Period(TODAY, date(2027, 11, 25))
@@ -84,7 +86,48 @@ def test_a_price_of_nothing_is_known(on: date | None) -> None:
 def test_half_a_year_of_cover_comes_twice() -> None:
     half = PRICE._replace(lasts=Period(date(2026, 6, 1), date(2026, 11, 30)))
     found = list(bills_of_due(due(date(2026, 11, 30)), half, YEAR))
-    assert days(found) == [date(2026, 11, 30), date(2027, 5, 30)]
+    assert days(found) == [date(2026, 11, 30), date(2027, 5, 31)]
+
+
+@pytest.mark.parametrize(
+    ("ends", "again"),
+    [
+        (date(2027, 2, 28), date(2027, 8, 31)),
+        (date(2027, 4, 30), date(2027, 10, 31)),
+        (date(2027, 1, 31), date(2027, 7, 31)),
+        (date(2027, 2, 27), date(2027, 8, 27)),
+    ],
+)
+def test_half_a_year_that_ends_with_a_month_ends_so_again(ends: date, again: date) -> None:
+    half = PRICE._replace(lasts=Period(add_months(ends, -6) + timedelta(days=1), ends))
+    assert days(list(bills_of_due(due(ends), half, YEAR))) == [ends, again]
+
+
+@pytest.mark.parametrize("first", [date(2027, 1, 31), date(2027, 2, 28), date(2026, 11, 30), date(2027, 1, 30)])
+def test_monthly_cover_keeps_its_day_through_a_short_month(first: date) -> None:
+    month = PRICE._replace(lasts=Period(add_months(first, -1) + timedelta(days=1), first))
+    found = days(list(bills_of_due(due(first), month, YEAR)))
+    if first.day == 30 and first.month == 1:
+        assert found[1:3] == [date(2027, 2, 28), date(2027, 3, 30)]
+    else:
+        assert all(on == month_of(on).last for on in found if on)
+    assert [on.month for on in found[:3] if on] == [(first.month + more - 1) % 12 + 1 for more in range(3)]
+
+
+def test_what_is_late_ends_no_month_though_today_does() -> None:
+    month = PRICE._replace(lasts=Period(date(2026, 10, 16), date(2026, 11, 15)))
+    year = Period(date(2026, 11, 30), date(2027, 11, 29))
+    assert days(list(bills_of_due(due(date(2026, 11, 15)), month, year)))[:2] == [year.first, date(2026, 12, 30)]
+
+
+def test_months_are_counted_on_from_what_the_miles_asked_for() -> None:
+    found = list(bills_of_due(due(date(2026, 12, 1), every_months=6, every_days=182), PRICE, YEAR))
+    assert [(one.on, one.day) for one in found if isinstance(one, Bill)] == [
+        (date(2026, 12, 1), DayFrom.RECORDED),
+        (date(2027, 6, 1), DayFrom.RECORDED),
+    ]
+    soon = list(bills_of_due(due(date(2026, 12, 1), every_months=6, every_days=181), PRICE, YEAR))
+    assert days(soon) == [date(2026, 12, 1), date(2027, 5, 31)]
 
 
 def test_cover_says_how_often_before_the_interval_does() -> None:
@@ -94,7 +137,7 @@ def test_cover_says_how_often_before_the_interval_does() -> None:
 
 def test_an_interval_of_months() -> None:
     found = list(bills_of_due(due(date(2027, 1, 31), every_months=3), PRICE, YEAR))
-    assert days(found) == [date(2027, 1, 31), date(2027, 4, 30), date(2027, 7, 30), date(2027, 10, 30)]
+    assert days(found) == [date(2027, 1, 31), date(2027, 4, 30), date(2027, 7, 31), date(2027, 10, 31)]
 
 
 def test_miles_come_before_months() -> None:

@@ -17,7 +17,9 @@ from costing.planning.core.paid_again import (
     pays_last_cover,
     price_of_payments,
     taken_until,
+    with_payments,
 )
+from fleet.core.days import add_months
 
 TODAY = date(2026, 11, 26)
 YEAR = Period(TODAY, date(2027, 11, 25))
@@ -91,9 +93,10 @@ def test_what_begins_a_month_after_a_renewal_does_not_pay_it() -> None:
 
 
 def test_what_the_payments_of_a_year_came_to() -> None:
-    assert price_of_payments(TEN, date(2026, 10, 3)) == Price(421_00, Source.LAST_PAYMENTS, date(2026, 10, 3))
-    years = TEN._replace(payments=30)
-    assert price_of_payments(years, date(2028, 6, 3)) == Price(12 * 42_10, Source.LAST_PAYMENTS, date(2028, 6, 3))
+    found = price_of_payments(TEN, date(2026, 10, 3))
+    assert found == Price(421_00, Source.LAST_PAYMENTS, date(2026, 10, 3), payments=10)
+    years = price_of_payments(TEN._replace(payments=30), date(2028, 6, 3))
+    assert years == Price(12 * 42_10, Source.LAST_PAYMENTS, date(2028, 6, 3), payments=12)
     assert price_of_payments(TEN, date(2026, 1, 2)) is None
 
 
@@ -227,3 +230,63 @@ def test_what_did_not_pay_the_last_cover_says_nothing_of_the_next() -> None:
 )
 def test_whether_payments_were_for_the_last_cover(last: date, starts_on: date, does: bool) -> None:
     assert pays_last_cover(PARTS._replace(starts_on=starts_on), last, date(2026, 12, 3)) is does
+
+
+TERM = Period(date(2025, 12, 4), date(2026, 12, 3))
+DEPOSIT = Price(150_00, Source.LAST_PRICE, date(2025, 12, 4), TERM)
+
+
+def together(price: Price | None, terms: Repeating, last: date) -> tuple[Price | None, list[Bill]]:
+    return with_payments(RENEWAL, price, terms, last, YEAR)
+
+
+def test_payments_of_the_term_come_again_beside_what_was_paid_at_once() -> None:
+    ten = PARTS._replace(payments=10, starts_on=date(2026, 1, 4))
+    assert together(DEPOSIT, ten, date(2026, 10, 4)) == (DEPOSIT, again(ten, date(2026, 10, 4)))
+    assert together(None, ten, date(2026, 10, 4)) == (None, again(ten, date(2026, 10, 4)))
+
+
+def test_payments_that_do_not_come_again_are_added_to_the_price() -> None:
+    # They began less than six months before the renewal.
+    late = PARTS._replace(payments=3, starts_on=date(2026, 7, 4))
+    assert together(DEPOSIT, late, date(2026, 9, 4)) == (DEPOSIT._replace(pence=423_75, payments=4), [])
+    assert together(None, late, date(2026, 9, 4))[0] == price_of_payments(late, date(2026, 9, 4))
+
+
+def test_of_payments_that_went_through_the_last_renewal_those_of_the_term_are_added() -> None:
+    endless = PARTS._replace(starts_on=date(2024, 1, 4), payments=None)
+    far = RENEWAL._replace(on=date(2028, 1, 1))
+    found, _ = with_payments(far, DEPOSIT, endless, date(2026, 3, 4), YEAR)
+    assert found == DEPOSIT._replace(pence=150_00 + 4 * 91_25, payments=5)
+
+
+@pytest.mark.parametrize(
+    ("last", "pence"),
+    [
+        # The last part of a term may come up to a month after it.
+        (date(2025, 11, 4), 150_00),
+        (date(2026, 1, 4), 150_00),
+        (date(2026, 2, 4), 150_00 + 2 * 91_25),
+        (date(2027, 1, 3), 150_00 + 2 * 91_25),
+        (date(2027, 1, 4), 2 * 91_25),
+    ],
+)
+def test_payments_of_another_term_are_not_added(last: date, pence: int) -> None:
+    two = PARTS._replace(payments=2, starts_on=add_months(last, -1))
+    # A renewal so late has no parts again.
+    found, parts = with_payments(RENEWAL._replace(on=date(2028, 1, 1)), DEPOSIT, two, last, YEAR)
+    assert found is not None
+    assert (found.pence, parts) == (pence, [])
+
+
+def test_without_a_term_what_was_paid_later_counts() -> None:
+    far = RENEWAL._replace(on=date(2028, 1, 1))
+    untold = DEPOSIT._replace(lasts=None)
+    paid = price_of_payments(TEN, date(2026, 10, 3))
+    for told_on, price in ((date(2026, 10, 2), paid), (date(2026, 10, 3), None)):
+        known = untold._replace(told_on=told_on)
+        assert with_payments(far, known, TEN, date(2026, 10, 3), YEAR) == (price or known, [])
+
+
+def test_what_paid_nothing_changes_nothing() -> None:
+    assert together(DEPOSIT, TEN, date(2026, 1, 2)) == (DEPOSIT, [])
