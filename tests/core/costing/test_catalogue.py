@@ -195,3 +195,5 @@ def test_a_verb_after_parts_is_plural_where_they_are_many(names: list[str], is_p
 def test_a_group_of_two_is_spoken_of_as_one() -> None:
     assert CostGroup.TAX.spoken == "Tax and MOT"
     assert CostGroup.TYRES.spoken == "Tyres"
+    assert CostGroup.TYRES.is_of_one
+    assert not CostGroup.TAX.is_of_one
