@@ -66,7 +66,7 @@ class BookProcess:
         except TimeoutError as error:
             raise AssertionError(f"{error}:\n{self.output()}") from error
 
-    def wait(self, seconds: float = 60) -> int:
+    def wait(self, seconds: float = 180) -> int:
         """Its exit status."""
         return self.process.wait(seconds)
 

@@ -19,9 +19,6 @@ _COLUMNS = ("row", "name", "words", "car", "day", "rule", "true_cost", "money_ou
 #: Of the figures, what the lines of the file say already, or rows of their own.
 _ELSEWHERE = frozenset({"by_category", "true_cost", "money_out", "missing"})
 
-#: What is left empty while records of lessons lack and come to nothing, as the page does not show it.
-_OF_LESSONS = ("private_miles", "business_share", "lessons", "lesson_hours")
-
 
 def as_csv(period: Period, statement: Statement | None) -> str:
     """Return the statement of a period as UTF-8 CSV with a header line: days ISO, money in pounds with two decimals.
@@ -46,8 +43,6 @@ def _rows(period: Period, statement: Statement | None) -> Iterator[dict[str, obj
         missing = statement.missing
         told["cars"] = ", ".join(show(car.registration) for car in statement.cars)
         told |= {name: value for name, value in figures(statement, ()).items() if name not in _ELSEWHERE}
-        if not statement.cost.tells_lessons:
-            told |= dict.fromkeys(_OF_LESSONS)
         told["litres_per_100_km"] = statement.litres_per_100_km
         told["estimated"] = " ".join(statement.cost.estimated)
     yield from ({"row": "figure", "name": name, "value": value} for name, value in told.items())

@@ -122,13 +122,13 @@ class Fact(NamedTuple):
 
 def use_of(statement: Statement) -> list[Fact]:
     """What the cars were used for, and what the figures rest on."""
-    cost, share = statement.cost, share_of(statement.cost)
+    cost, share = statement.cost, statement.cost.business_share
     return [
-        Fact("Miles", _or("not known", cost.miles_shown, whole)),
-        Fact("Private miles", _or("not told", used(cost, cost.private_miles), whole)),
+        Fact("Miles", _or("not known", cost.miles, whole)),
+        Fact("Private miles", _or("not told", cost.private_miles, whole)),
         Fact("Business share", "not known" if share is None else _percent(share)),
-        Fact("Lessons", _or("not told", used(cost, cost.lessons), whole)),
-        Fact("Hours taught", _or("not told", used(cost, cost.minutes), hours)),
+        Fact("Lessons", _or("not told", cost.lessons, whole)),
+        Fact("Hours taught", _or("not told", cost.minutes, hours)),
         Fact("A mile", _or("not known", cost.cost_per_mile, pence_as_pounds)),
         Fact("A lesson", _or("not known", cost.cost_per_lesson, pence_as_pounds)),
         Fact("A lesson hour", _or("not known", cost.cost_per_lesson_hour, pence_as_pounds)),

@@ -14,7 +14,7 @@ from costing.statement.pictures import economy, moved
 from costing.statement.pictures.elsewhere import elsewhere_of
 from costing.statement.pictures.ends import ends_of
 from costing.statement.pictures.entries import EntryLine, lines_of
-from costing.statement.pictures.page import dial_of, estimates_of, figure_of, groups_of, sentence_of, used
+from costing.statement.pictures.page import dial_of, estimates_of, figure_of, groups_of, sentence_of
 from costing.statement.report import Statement, StatementEntry, StatementLine
 from costing.statement.services.economy import CarEconomy
 from costing.statement.services.moved import WhyMoved
@@ -193,8 +193,8 @@ def _month(month: Statement) -> MonthRow:
 def _cells(cost: RunningCost) -> list[str]:
     """Miles, hours, true cost, money out, a mile and a lesson hour; words where one is not known."""
     return [
-        "not known" if cost.miles_shown is None else whole(cost.miles_shown),
-        "not told" if used(cost, cost.minutes) is None else hours(cost.minutes or 0),
+        "not known" if cost.miles is None else whole(cost.miles),
+        "not told" if cost.minutes is None else hours(cost.minutes),
         figure_of(cost.true_cost),
         figure_of(cost.money_out),
         *(
