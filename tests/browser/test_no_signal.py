@@ -26,7 +26,8 @@ from tests.servers import free_port, wait_until
 
 FILL_LOG, WAITING, HOME = reverse("costing:fill-log"), reverse("costing:waiting"), reverse("costing:home")
 #: What the phone holds, as its own pages count it.
-HELD = "() => book.outbox.counts()"
+HOLDS = """(told) => book.outbox.counts().then(
+  ({ waiting, refused }) => waiting === told.waiting && refused === told.refused)"""
 IS_READY = """() => navigator.serviceWorker.ready
   .then(() => book.outbox.kit()).then((kit) => Boolean(kit && navigator.serviceWorker.controller))"""
 #: Once it is on the phone the form is a new one.
@@ -109,7 +110,9 @@ def sums_of(numbers: range) -> list[str]:
 
 
 def waits(page: Page, waiting: int, refused: int = 0) -> bool:
-    return bool(page.evaluate(HELD) == {"waiting": waiting, "refused": refused})
+    """Whether the phone holds so many, once it has done what it is at; else the wait for it fails."""
+    page.wait_for_function(HOLDS, arg={"waiting": waiting, "refused": refused})
+    return True
 
 
 def test_thirty_entries_over_three_pages_and_a_restart_arrive_in_order_and_once(
