@@ -17,7 +17,6 @@ from tests.browser.test_every_page import faults_now
 from tests.browser.test_no_signal import (
     FILL_LOG,
     HOME,
-    IS_READY,
     WAITING,
     car,
     log_fill,
@@ -37,6 +36,8 @@ CACHED = """async () => {
   }
   return found;
 }"""
+#: Whether what the phone keeps is of the member whose page asks.
+IS_OF_THIS_PAGE = "() => book.outbox.kit().then((kit) => Boolean(kit) && kit.member === document.body.dataset.member)"
 #: What the phone keeps of its member beside what waits.
 KEPT = "() => book.outbox.kit().then((kept) => [JSON.stringify(kept), kept.key.extractable])"
 
@@ -161,7 +162,8 @@ def test_a_page_of_one_member_saves_nothing_for_another_who_signs_in_beside_it(
     sign_in(page.context, live_server.url, colleague)
     other = page.context.new_page()
     other.goto(HOME)
-    other.wait_for_function(IS_READY)
+    # Until the phone holds the colleague's kit, what is saved is sealed for the keeper and waits for them.
+    other.wait_for_function(IS_OF_THIS_PAGE)
     page.locator("[name=quantity]").fill("34.5")
     page.locator("[name=odometer]").fill("47150")
     page.locator("main .key.wide").tap()
