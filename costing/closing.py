@@ -17,6 +17,7 @@ from config.showing import day
 from costing.contributions import contributions_in
 from costing.core.group import (
     CLOSED_FIGURES,
+    ClosedPeriod,
     Closing,
     Rounding,
     close_month,
@@ -60,7 +61,7 @@ def ensure_closed(month: date) -> None:
 
 
 def _close_until(last: date) -> list[date]:
-    """Close what is still open, oldest first: each year is checked against the figures of its months."""
+    """Close what is still open, oldest first: each year is checked against what was closed before."""
     first = min(first_recorded_month() or last, last)
     with transaction.atomic():
         _wait_for_others()
@@ -92,39 +93,48 @@ def _notice_ends(month: date) -> datetime:
 
 
 def _close(months: Sequence[date], notified: BookAsNotified) -> None:
-    """Close ``months``, which are in order, by the book as ``notified`` has it."""
-    years = {month: months_ending(month, 12) for month in months}
-    singles = [month_of(each) for each in _months(years[months[0]].first, months[-1])]
-    found = contributions_in([*singles, *years.values()], set(years.values()), notified)
-    kept: dict[date, Closing] = closings([single.first for single in singles], Span.MONTH)
+    """Close ``months``, which are in order, by the book as ``notified`` has it.
+
+    Each year is held against all months and years that share a month with it: eleven years before, and their months.
+    """
+    ends = list(_months(add_months(months[0], -11), months[-1]))
+    years = [months_ending(end, 12) for end in ends]
+    singles = [month_of(each) for each in _months(years[0].first, ends[-1])]
+    found = contributions_in(singles, years, set(years[11:]), notified)
+    kept: dict[Period, Closing] = {
+        month_of(month): each for month, each in closings([each.first for each in singles], Span.MONTH).items()
+    }
+    kept |= {months_ending(end, 12): each for end, each in closings(ends, Span.YEAR).items()}
     having = years_with_running()
     minimum, rounding = notified.cooperative.minimum_contributors, Rounding(notified.cooperative.rounding)
-    for month in months:
-        single, year = found[month_of(month)], found[years[month]]
-        kept[month] = close_month(
-            [one.values for one in single.by_member.values() if one.values is not None],
-            out=single.out,
+
+    def closed(periods: Sequence[Period]) -> list[ClosedPeriod]:
+        return [ClosedPeriod(period, found[period].by_member, kept.get(period)) for period in periods]
+
+    for place, month in enumerate(months):
+        single, year = month_of(month), years[place + 11]
+        kept[single] = close_month(
+            [one.values for one in found[single].by_member.values() if one.values is not None],
+            out=found[single].out,
             minimum=minimum,
             rounding=rounding,
         )
-        of_year = close_year(
-            {member: one.values for member, one in year.by_member.items() if one.values is not None},
-            [(found[each].by_member, kept.get(each.first)) for each in singles if _is_within(each, years[month])],
-            out=year.out,
+        kept[year] = close_year(
+            year,
+            {member: one.values for member, one in found[year].by_member.items() if one.values is not None},
+            closed(singles[place : place + 23]),
+            closed(years[place : place + 11]),
+            out=found[year].out,
             minimum=minimum,
             rounding=rounding,
         )
-        may_run = of_year.has_figures and may_have_running(years[month], having)
-        running = running_medians(year.running, minimum) if may_run else {}
+        may_run = kept[year].has_figures and may_have_running(year, having)
+        running = running_medians(found[year].running, minimum) if may_run else {}
         if running:
-            having.append(years[month])
+            having.append(year)
         GroupFigure.objects.bulk_create(
-            [_row(month, Span.MONTH, kept[month], {}), _row(month, Span.YEAR, of_year, running)]
+            [_row(month, Span.MONTH, kept[single], {}), _row(month, Span.YEAR, kept[year], running)]
         )
-
-
-def _is_within(month: Period, year: Period) -> bool:
-    return year.first <= month.first <= year.last
 
 
 def _row(month: date, span: Span, closing: Closing, running: Mapping[str, Fraction]) -> GroupFigure:

@@ -39,13 +39,14 @@ class _Own(NamedTuple):
 
 
 def contributions_in(
-    periods: Sequence[Period], years: Collection[Period], notified: BookAsNotified
+    months: Sequence[Period], years: Sequence[Period], running: Collection[Period], notified: BookAsNotified
 ) -> dict[Period, Contributions]:
-    """Work out everybody's contribution to each of ``periods``, by the book as ``notified`` has it.
+    """Work out everybody's contribution to each of ``months`` and ``years``, by the book as ``notified`` has it.
 
-    Running costs are worked out for the periods in ``years`` only. In a month in which a member gives up a car for good
+    Running costs are worked out for the years in ``running`` only. In a month in which a member gives up a car for good
     they contribute nothing, and are not out.
     """
+    periods = [*months, *years]
     found = {period: Contributions({}, 0, []) for period in periods}
     whole = Period(min(period.first for period in periods), max(period.last for period in periods))
     whole = notified.needed(whole)
@@ -56,7 +57,7 @@ def contributions_in(
         books = books_of_members(cars, whole)
         for member in batch:
             own_books = {car.pk: notified.book(car, books[member.pk][car.pk]) for car in cars[member.pk]}
-            owns = _own_contributions(member, cars[member.pk], own_books, periods, years, notified)
+            owns = _own_contributions(member, cars[member.pk], own_books, periods, set(years), running, notified)
             for period, own in zip(periods, owns, strict=True):
                 so_far = found[period]
                 so_far.by_member[member.pk] = own.contribution
@@ -72,6 +73,7 @@ def _own_contributions(
     books: dict[int, CarBook],
     periods: Sequence[Period],
     years: Collection[Period],
+    running: Collection[Period],
     notified: BookAsNotified,
 ) -> list[_Own]:
     rate = notified.cooperative.depreciation_rate
@@ -85,7 +87,7 @@ def _own_contributions(
         )
         values = contributor_values(tallies, days) if counts else None
         is_out = counts and values is None and days >= MINIMUM_SERVICE_DAYS
-        needs_running = values is not None and period in years and days == days_in(period)
-        running = running_by_true_cost([(car.fuel, books[car.pk]) for car in cars], period) if needs_running else {}
-        owns.append(_Own(Contribution(sum(tally.true_cost for tally in tallies), values), is_out, running))
+        needs_running = values is not None and period in running and days == days_in(period)
+        of_running = running_by_true_cost([(car.fuel, books[car.pk]) for car in cars], period) if needs_running else {}
+        owns.append(_Own(Contribution(sum(tally.true_cost for tally in tallies), values), is_out, of_running))
     return owns

@@ -1,11 +1,18 @@
 """The group's figures: who contributes, how they are worked out, and what may be stored and shown.
 
 No other code decides this. It treats everybody as an attacker, alone or in league, with invented members. So only
-rounded figures leave this package, only from enough contributors, and no year that would give away too much beside its
-months.
+rounded figures leave this package, only from enough contributors, and no year that would give away too much beside the
+months and years closed before it.
 """
 
-from costing.core.group.closing import CLOSED_FIGURES, Closing, Contribution, close_month, close_year
+from costing.core.group.closing import (
+    CLOSED_FIGURES,
+    ClosedPeriod,
+    Closing,
+    Contribution,
+    close_month,
+    close_year,
+)
 from costing.core.group.contributors import (
     LOWEST_MINIMUM,
     MINIMUM_SERVICE_DAYS,
@@ -34,6 +41,7 @@ __all__ = [
     "QUARTILE_MINIMUM",
     "RUNNING_STEPS",
     "STANDING_DAYS",
+    "ClosedPeriod",
     "Closing",
     "Contribution",
     "ContributorValues",

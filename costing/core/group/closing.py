@@ -5,8 +5,9 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from costing.core.group.contributors import LOWEST_MINIMUM, QUARTILE_MINIMUM, ContributorValues
-from costing.core.group.disclosure import ValueBounds, tells_too_much, told_by, told_whatever_others_had
+from costing.core.group.disclosure import Span, ValueBounds, tells_too_much, told_by, told_whatever_others_had
 from costing.core.group.medians import Rounding, quantile, rounded
+from costing.core.records import Period
 
 _HALF, _QUARTER, _THREE_QUARTERS = Fraction(1, 2), Fraction(1, 4), Fraction(3, 4)
 
@@ -15,7 +16,7 @@ class Closing(NamedTuple):
     """What is stored for one closed month, or for the year that ends with it; figures are rounded whole pence.
 
     ``out`` counts members who have standing and 28 days in service but gave no value. No figure is stored below the
-    minimum, nor for a year that would give away too much beside its months.
+    minimum, nor for a year that would give away too much beside the months and years closed before.
     """
 
     contributors: int
@@ -47,11 +48,22 @@ class Contribution(NamedTuple):
     true_cost: int
     values: ContributorValues | None
 
+    @property
+    def is_all_in_values(self) -> bool:
+        """Whether the values have all of the true cost; a bill for a car that was out of service is in none."""
+        return self.values is not None and self.values.cost_per_mile * self.values.miles == self.true_cost
+
 
 #: A member who spent nothing and drove nothing: it adds nothing to their year.
 NO_CONTRIBUTION = Contribution(0, None)
-#: One month of a year: each member's contribution by key, and its closing (None: it is not closed).
-Month = tuple[Mapping[int, Contribution], Closing | None]
+
+
+class ClosedPeriod(NamedTuple):
+    """A month or a year, each member's contribution to it by key, and what was stored (None: it is not closed)."""
+
+    period: Period
+    by_member: Mapping[int, Contribution]
+    closing: Closing | None
 
 
 def close_month(values: Sequence[ContributorValues], *, out: int, minimum: int, rounding: Rounding) -> Closing:
@@ -71,8 +83,10 @@ def close_month(values: Sequence[ContributorValues], *, out: int, minimum: int, 
 
 
 def close_year(
+    period: Period,
     values: Mapping[int, ContributorValues],
-    months: Sequence[Month],
+    months: Sequence[ClosedPeriod],
+    years: Sequence[ClosedPeriod],
     *,
     out: int,
     minimum: int,
@@ -80,21 +94,25 @@ def close_year(
 ) -> Closing:
     """Close a year from one value for each contributor, by the member's key.
 
-    ``months`` are its twelve months, including the one closed with it. The figures are left out if they, together with
-    the months' figures, would tell somebody who knows all the other values a contributor's own cost to less than a
-    quarter of the rounding, and more finely than the months alone have told it.
+    ``years`` are those ended before that share a month with it, and ``months`` all of theirs and its own, including the
+    one closed with it. The figures are left out if they, together with all of these, would tell somebody who knows all
+    the other values a contributor's own cost, of this year or of any of them, to less than a quarter of the rounding,
+    and more finely than it has been told.
     """
     closing = close_month(list(values.values()), out=out, minimum=minimum, rounding=rounding)
     if not closing.has_figures:
         return closing
-    finest = Rounding(min([closing.rounded_to, *(closed.rounded_to for _, closed in months if closed is not None)]))
+    year = ClosedPeriod(period, {key: Contribution(0, value) for key, value in values.items()}, closing)
+    stored = [each.closing for each in (year, *months, *years) if each.closing is not None]
+    finest = Rounding(min(each.rounded_to for each in stored))
     for measure in (_BY_HOUR, _BY_MILE):
-        of_year = _Known.of({key: Contribution(0, value) for key, value in values.items()}, closing, measure)
-        of_months = [_Known.of(contributions, closed, measure) for contributions, closed in months]
-        for key in values:
-            adding = [month for month in of_months if month.contributions.get(key, NO_CONTRIBUTION) != NO_CONTRIBUTION]
-            told = [month.tell(key, told_whatever_others_had) for month in adding]
-            if tells_too_much(of_year.tell(key, told_by), told, Fraction(measure.step(finest), 4)):
+        of_year = _Known.about(year, measure)
+        of_months = [_Known.about(month, measure) for month in months]
+        of_years = [_Known.about(each, measure) for each in years]
+        for key in filter(of_year.has_value, values):
+            known = [each.span_of_month(key) for each in of_months]
+            known += [each.span(key, told_whatever_others_had) for each in of_years if each.has_value(key)]
+            if tells_too_much(of_year.span(key, told_by), known, Fraction(measure.step(finest), 4)):
                 return closing.without_figures
     return closing
 
@@ -127,30 +145,47 @@ _BY_MILE = _Measure("cost_per_mile", "miles", lambda rounding: rounding.mile, ((
 class _Known(NamedTuple):
     """One period's values of one measure, sorted, and the figures that were stored from them."""
 
-    contributions: Mapping[int, Contribution]
+    of: ClosedPeriod
     ordered: list[Fraction]
     figures: list[tuple[Fraction, int]]
     step: int
     measure: _Measure
 
     @classmethod
-    def of(cls, contributions: Mapping[int, Contribution], closed: Closing | None, measure: _Measure) -> "_Known":
-        ordered = sorted(getattr(one.values, measure.value) for one in contributions.values() if one.values is not None)
-        if closed is None:
-            return cls(contributions, ordered, [], 0, measure)
-        figures = [(part, getattr(closed, name)) for part, name in measure.figures]
+    def about(cls, of: ClosedPeriod, measure: _Measure) -> "_Known":
+        each = of.by_member.values()
+        ordered = sorted(getattr(one.values, measure.value) for one in each if one.values is not None)
+        if of.closing is None:
+            return cls(of, ordered, [], 0, measure)
+        figures = [(part, getattr(of.closing, name)) for part, name in measure.figures]
         told = [(part, figure) for part, figure in figures if figure is not None]
-        return cls(contributions, ordered, told, measure.step(Rounding(closed.rounded_to)), measure)
+        return cls(of, ordered, told, measure.step(Rounding(of.closing.rounded_to)), measure)
 
-    def tell(self, key: int, telling: Callable[..., ValueBounds]) -> ValueBounds:
+    def has_value(self, key: int) -> bool:
+        """Whether the member's value of this measure is in the period's figures."""
+        return bool(self._weight(key))
+
+    def span(self, key: int, telling: Callable[..., ValueBounds]) -> Span:
         """Return what the period's figures tell about one of its contributors, by ``telling`` (see `disclosure`)."""
-        values = self.contributions[key].values
-        weight = Fraction(getattr(values, self.measure.weight, 0))
-        if not weight:
+        own = getattr(self.of.by_member[key].values, self.measure.value)
+        told = telling(self.figures, self.step, ordered=self.ordered, own=own, weight=self._weight(key))
+        return Span(self.of.period, told)
+
+    def span_of_month(self, key: int) -> Span:
+        """Return what a month's figures tell about what it adds to a member's year."""
+        contribution = self.of.by_member.get(key, NO_CONTRIBUTION)
+        if contribution == NO_CONTRIBUTION:
+            told = ValueBounds(Fraction(0), Fraction(0), Fraction(1))
+        elif self.has_value(key) and contribution.is_all_in_values:
+            return self.span(key, told_whatever_others_had)
+        else:
             # A cost without a value of its own still counts in the year, and no figure tells how much it is.
-            return ValueBounds.unknown(self.contributions[key].true_cost)
-        own = getattr(values, self.measure.value)
-        return telling(self.figures, self.step, ordered=self.ordered, own=own, weight=weight)
+            told = ValueBounds.unknown(contribution.true_cost)
+        return Span(self.of.period, told)
+
+    def _weight(self, key: int) -> Fraction:
+        values = self.of.by_member.get(key, NO_CONTRIBUTION).values
+        return Fraction(getattr(values, self.measure.weight, 0))
 
 
 def _whole(values: Sequence[Fraction], part: Fraction, step: int) -> int:

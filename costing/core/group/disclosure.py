@@ -5,10 +5,13 @@ figure stands for a step. The only bound assumed beyond the figures is that a co
 """
 
 from bisect import bisect_left
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date, timedelta
 from fractions import Fraction
-from math import inf
+from math import ceil, floor, inf
 from typing import NamedTuple
+
+from costing.core.records import Period
 
 #: A bound in pence, exact unless it is infinite.
 Bound = Fraction | float
@@ -120,31 +123,82 @@ class _Curve(NamedTuple):
         return (figure - (1 - self.over) * middle) / self.over
 
 
-def tells_too_much(year: ValueBounds, months: Sequence[ValueBounds], finest: Fraction) -> bool:
-    """Say whether a year's figures, beside its months', bound a value of the year or a month to less than ``finest``.
+class Span(NamedTuple):
+    """What is told of one member's cost in whole months, as bounds of a value."""
 
-    ``months`` are all that add to the year, whose value is their weighted mean. What the months told alone is out
-    already. Bounds that contradict each other come from records corrected after a month was closed, and tell nothing.
+    period: Period
+    bounds: ValueBounds
+
+
+def tells_too_much(told: Span, known: Sequence[Span], finest: Fraction) -> bool:
+    """Say whether ``told``, beside all that is ``known``, bounds the value of any of them to less than ``finest``.
+
+    What is known already to less is out already, and hides nothing. Months and years overlap, so each bounds the rise
+    of the member's running total from one month's beginning to another, and the tightest bounds are the shortest ways
+    from one to the other (a system of difference constraints: R. Bellman, On a routing problem, 1958). Bounds that
+    leave nothing are of records corrected since, and count as too close.
     """
-    lows = [month.low * month.weight for month in months]
-    highs = [month.high * month.weight for month in months]
-    least, most = _total(lows), _total(highs)
-    if _is_narrowed(least / year.weight, most / year.weight, year.low, year.high, finest):
-        return True
-    for index, month in enumerate(months):
-        # What the year leaves for this month if the others are at their highest, or at their lowest.
-        from_year = (year.low * year.weight - _total(highs[:index] + highs[index + 1 :])) / month.weight
-        to_year = (year.high * year.weight - _total(lows[:index] + lows[index + 1 :])) / month.weight
-        if _is_narrowed(month.low, month.high, from_year, to_year, finest):
+    days = sorted({day for span in (told, *known) for day in _edges(span.period)})
+    place_of = {day: place for place, day in enumerate(days)}
+    new, *earlier = [_Rise.of(span, place_of) for span in (told, *known)]
+    before = _shortest(earlier, len(days))
+    for start, end, _, _, weight in (new, *earlier):
+        width = before[start][end] + before[end][start]
+        up = min(before[start][end], _by(new, before, start, end))
+        down = min(before[end][start], _by(new, before, end, start))
+        if up + down < width and up + down < finest * weight:
             return True
-    return False
+    return any(before[place][place] < 0 for place in range(len(days)))
 
 
-def _total(bounds: Iterable[Bound]) -> Bound:
-    return sum(bounds, start=_ZERO)
+#: Running totals are counted in whole parts of a penny, each bound outwards to the next.
+_PARTS = 1_000_000
 
 
-def _is_narrowed(low: Bound, high: Bound, new_low: Bound, new_high: Bound, finest: Fraction) -> bool:
-    """Say whether new bounds bring the old ones closer together, to less than ``finest``."""
-    width = min(high, new_high) - max(low, new_low)
-    return 0 <= width < finest and width < high - low
+class _Rise(NamedTuple):
+    """The least and the most, in parts, by which a running total rises between two places, and its weight in parts."""
+
+    start: int
+    end: int
+    least: float
+    most: float
+    weight: Fraction
+
+    @classmethod
+    def of(cls, span: Span, place_of: Mapping[date, int]) -> "_Rise":
+        low, high, weight = span.bounds
+        start, end = (place_of[day] for day in _edges(span.period))
+        least: float = -inf if low == -inf else floor(low * weight * _PARTS)
+        most: float = inf if high == inf else ceil(high * weight * _PARTS)
+        return cls(start, end, least, most, weight * _PARTS)
+
+
+def _edges(period: Period) -> tuple[date, date]:
+    return period.first, period.last + timedelta(1)
+
+
+#: The most by which a running total rises from one place to another; infinite where nothing is known.
+_Ways = list[list[float]]
+
+
+def _shortest(rises: Iterable[_Rise], places: int) -> _Ways:
+    """All shortest ways (R. W. Floyd, Algorithm 97, 1962); one from a place to itself is below 0 if bounds clash."""
+    ways: _Ways = [[inf] * places for _ in range(places)]
+    for place in range(places):
+        ways[place][place] = 0
+    for rise in rises:
+        ways[rise.start][rise.end] = min(ways[rise.start][rise.end], rise.most)
+        ways[rise.end][rise.start] = min(ways[rise.end][rise.start], -rise.least)
+    for over, onward in enumerate(ways):
+        for way in ways:
+            first = way[over]
+            if first < inf:
+                way[:] = [min(direct, first + rest) for direct, rest in zip(way, onward, strict=True)]
+    return ways
+
+
+def _by(new: _Rise, ways: _Ways, start: int, end: int) -> float:
+    """The shortest way from ``start`` to ``end`` that takes the ``new`` bounds once, upwards or downwards."""
+    up = ways[start][new.start] + new.most + ways[new.end][end]
+    down = ways[start][new.end] - new.least + ways[new.start][end]
+    return min(up, down)

@@ -55,7 +55,9 @@ class Command(BookCommand):
         elif view.contributors < view.minimum:
             self.stdout.write("Too few members contributed: a median of so few could give somebody's cost away.")
         else:
-            self.stdout.write("Not stored: together with its months, it could have given one member's cost away.")
+            self.stdout.write(
+                "Not stored: with the months and years closed before, it could have given one member's cost away."
+            )
 
 
 def _shown(pence: int | None) -> str:

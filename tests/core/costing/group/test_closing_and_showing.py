@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from costing.core.group import (
     RUNNING_STEPS,
+    ClosedPeriod,
     Closing,
     Contribution,
     ContributorValues,
@@ -26,10 +27,13 @@ from costing.core.group import (
     shown_running,
 )
 from costing.core.group.closing import NO_CONTRIBUTION
+from costing.core.periods import month_of, months_ending
 from costing.core.records import Period
+from fleet.core.days import add_months
 from tests.core.costing.group.values import hours, member
 
 TWENTY = Rounding(20)
+JANUARY = date(2026, 1, 1)
 
 
 def close(values: Sequence[ContributorValues], minimum: int = 5, rounding: Rounding = TWENTY, out: int = 0) -> Closing:
@@ -152,7 +156,7 @@ def year_of(
     for hours_of_month, miles_of_month in zip(by_hour, by_mile, strict=True):
         pairs = zip(hours_of_month, miles_of_month, strict=True)
         values = [member(hour, mile=mile) for hour, mile in pairs]
-        months.append(({key: Contribution(1, value) for key, value in enumerate(values)}, close(values)))
+        months.append(({key: brings(value) for key, value in enumerate(values)}, close(values)))
     count = len(by_hour[0])
     year = {
         key: member(
@@ -169,7 +173,25 @@ def year_of(
     months = [*months[not_closed:], *((parts, None) for parts, _ in months[:not_closed])]
     months += [({**others, count - 1: Contribution(500, None)}, closing)] * without_value
     months += [({**others, count - 1: NO_CONTRIBUTION}, closing)] * without_part
-    return close_year(year, months, out=0, minimum=5, rounding=TWENTY)
+    return close_year(
+        months_ending(add_months(JANUARY, len(months) - 1), len(months)),
+        year,
+        in_order(months),
+        [],
+        out=0,
+        minimum=5,
+        rounding=TWENTY,
+    )
+
+
+def brings(value: ContributorValues) -> Contribution:
+    """What a member brings whose values have all that was spent."""
+    return Contribution(int(value.cost_per_mile * value.miles), value)
+
+
+def in_order(months: Sequence[tuple[dict[int, Contribution], Closing | None]]) -> list[ClosedPeriod]:
+    """The months of a year from January on."""
+    return [ClosedPeriod(month_of(add_months(JANUARY, number)), *each) for number, each in enumerate(months)]
 
 
 def test_a_year_that_tells_no_more_than_its_months_is_kept() -> None:
@@ -203,8 +225,12 @@ def test_a_quarter_of_the_rounding_is_the_least_that_a_year_leaves(lower: int, u
 def test_a_member_who_only_drove_privately_hides_no_year_and_is_hidden_by_none() -> None:
     private = ContributorValues(Fraction(0), Fraction(40), Fraction(0), 1_500)
     values = dict(enumerate([*hours(500, 600, 800, 900), private]))
-    months = [({key: Contribution(60_000, value) for key, value in values.items()}, close(list(values.values())))] * 12
-    year = close_year(values, months, out=3, minimum=5, rounding=TWENTY)
+    months = in_order([({key: brings(value) for key, value in values.items()}, close(list(values.values())))] * 12)
+    whole = {
+        key: value._replace(weighed_minutes=12 * value.weighed_minutes, miles=12 * value.miles)
+        for key, value in values.items()
+    }
+    year = close_year(months_ending(date(2026, 12, 1), 12), whole, months, [], out=3, minimum=5, rounding=TWENTY)
     assert (year.contributors, year.out, year.median_cost_per_lesson_hour) == (5, 3, 600)
 
 

@@ -1,24 +1,46 @@
 """What figures tell of one member, against every value that member could have."""
 
 from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
+from datetime import date
 from fractions import Fraction
 from itertools import permutations
 from math import inf
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.optimize import linprog
 
 from costing.core.group import quantile, rounded
-from costing.core.group.disclosure import ValueBounds, tells_too_much, told_by, told_whatever_others_had
+from costing.core.group.disclosure import Span, ValueBounds, tells_too_much, told_by, told_whatever_others_had
+from costing.core.periods import month_of, months_ending
+from costing.core.records import Period
+from fleet.core.days import add_months
 
 HALF, QUARTER, THREE_QUARTERS = Fraction(1, 2), Fraction(1, 4), Fraction(3, 4)
 ONE = Fraction(1)
+FIRST = date(2025, 1, 1)
 
 
 def told(values: list[Fraction], own: Fraction, parts: tuple[Fraction, ...] = (HALF,), step: int = 20) -> ValueBounds:
     figures = [(part, int(rounded(quantile(values, part), step))) for part in parts]
     return told_by(figures, step, ordered=sorted(values), own=own, weight=ONE)
+
+
+def month(number: int) -> Period:
+    return month_of(add_months(FIRST, number))
+
+
+def over(first: int, count: int, bounds: ValueBounds) -> Span:
+    """What is told of so many months from the one of that number."""
+    return Span(months_ending(month(first + count - 1).first, count), bounds)
+
+
+def too_much_of(year: ValueBounds, months: Sequence[ValueBounds], finest: Fraction) -> bool:
+    """Whether a year tells too much beside its months alone."""
+    known = [over(number, 1, bounds) for number, bounds in enumerate(months)]
+    return tells_too_much(over(0, len(months), year), known, finest)
 
 
 def fractions_of(*pence: int) -> list[Fraction]:
@@ -95,8 +117,8 @@ def test_the_bounds_are_those_between_which_every_value_looks_the_same(
         ((0, 710), [(690, 694)] * 12, 5, False),
         # Where the bounds meet in one value, that is all there is.
         ((710, 730), [(690, 710)] * 12, 5, True),
-        # Bounds that leave nothing are of records corrected since.
-        ((800, 820), [(690, 710)] * 12, 5, False),
+        # Bounds that leave nothing are of records corrected since: nobody knows what they tell.
+        ((800, 820), [(690, 710)] * 12, 5, True),
     ],
 )
 def test_a_year_tells_too_much_where_it_and_its_months_leave_too_little(
@@ -104,7 +126,86 @@ def test_a_year_tells_too_much_where_it_and_its_months_leave_too_little(
 ) -> None:
     of_year = ValueBounds(Fraction(year[0]), year[1] if year[1] == inf else Fraction(year[1]), Fraction(12))
     of_months = [ValueBounds(Fraction(low), high if high == inf else Fraction(high), ONE) for low, high in months]
-    assert tells_too_much(of_year, of_months, Fraction(finest)) is too_much
+    assert too_much_of(of_year, of_months, Fraction(finest)) is too_much
+
+
+def within(low: Fraction | float | str, high: Fraction | float | str, weight: int = 1) -> ValueBounds:
+    """Bounds of a value; a string is an exact number of pence."""
+    edges = [bound if bound in (inf, -inf) else Fraction(bound) for bound in (low, high)]
+    return ValueBounds(edges[0], edges[1], Fraction(weight))
+
+
+def test_a_year_may_not_place_an_earlier_one_too_finely() -> None:
+    # Of two members' months nothing is told; each year says where thirteen months differ: the first from the last.
+    nothing = [over(number, 1, within(0, inf)) for number in range(13)]
+    earlier, year = over(0, 12, within(690, 710, 12)), over(1, 12, within(709, 729, 12))
+    assert not tells_too_much(year, [*nothing, earlier], Fraction(5))
+    # But where the first and the last cost the same to 4.8p, the years do to 0.4p: they lie between 708.6 and 710.4.
+    ends = [over(0, 1, within("1000", "1002.4")), *nothing[1:12], over(12, 1, within("1000", "1002.4"))]
+    assert tells_too_much(year, [*ends, earlier], Fraction(5))
+    assert tells_too_much(year, [*ends, earlier], Fraction("1.3"))
+    assert not tells_too_much(year, [*ends, earlier], Fraction("1.1"))
+    # Without the year before there is nothing to lay it beside.
+    assert not tells_too_much(year, ends, Fraction(5))
+
+
+def test_two_years_may_not_place_a_month_too_finely() -> None:
+    # Both years to 0.1p an hour: the last month costs what the first does, and 2.4p an hour more or less.
+    first = over(0, 1, within(500, 500))
+    between = [over(number, 1, within(0, inf)) for number in range(1, 13)]
+    earlier, year = over(0, 12, within("699.95", "700.05", 12)), over(1, 12, within("699.95", "700.05", 12))
+    assert tells_too_much(year, [first, *between, earlier], Fraction("2.5"))
+    # The year is known to 0.1p by its own figure; that is as it was rounded.
+    assert tells_too_much(year, [*between], Fraction("0.2"))
+    assert not tells_too_much(year, [*between], Fraction("0.1"))
+
+
+def test_what_clashed_before_counts_as_too_close() -> None:
+    clash = [over(number, 1, within(690, 710)) for number in range(12)] + [over(0, 12, within(800, 820, 12))]
+    assert tells_too_much(over(20, 12, within(0, inf, 12)), clash, Fraction(5))
+    assert not tells_too_much(over(20, 12, within(0, inf, 12)), clash[:12], Fraction(5))
+
+
+@settings(max_examples=40)
+@given(st.data())
+def test_what_months_and_overlapping_years_tell_is_what_a_linear_programme_finds(data: st.DataObject) -> None:
+    # SciPy's HiGHS, over years of three months: every bound contains the truth, as figures' bounds do.
+    count = data.draw(st.integers(3, 6))
+    truth = data.draw(st.lists(st.integers(0, 60), min_size=count, max_size=count))
+    wide = st.integers(0, 8)
+    months = [(number, 1) for number in range(count)]
+    years = [(first, 3) for first in range(count - 2)]
+    told = []
+    for first, length in (*months, *years):
+        of = sum(truth[first : first + length])
+        told.append(
+            over(
+                first,
+                length,
+                within(Fraction(of - data.draw(wide), length), Fraction(of + data.draw(wide), length), length),
+            )
+        )
+    *known, new = told
+
+    def width(of: Span, spans: Sequence[Span]) -> float:
+        def row(span: Span) -> list[int]:
+            return [int(span.period.first <= month(number).first <= span.period.last) for number in range(count)]
+
+        each = [(row(span), span.bounds) for span in spans]
+        rows = [cells for cells, _ in each] + [[-cell for cell in cells] for cells, _ in each]
+        ends = [float(told.high * told.weight) for _, told in each] + [
+            -float(told.low * told.weight) for _, told in each
+        ]
+        sides = [
+            linprog([way * cell for cell in row(of)], A_ub=rows, b_ub=ends, bounds=(None, None), method="highs").fun
+            for way in (1, -1)
+        ]
+        return float(-sides[1] - sides[0]) / float(of.bounds.weight)
+
+    widths = [(width(of, told), width(of, known)) for of in told]
+    for finest in (Fraction(1, 4) + number for number in range(9)):
+        narrowed = any(after < min(float(finest), before - 1e-6) for after, before in widths)
+        assert tells_too_much(new, known, finest) is narrowed
 
 
 def test_a_month_may_not_be_told_too_finely_by_the_year_either() -> None:
@@ -112,8 +213,8 @@ def test_a_month_may_not_be_told_too_finely_by_the_year_either() -> None:
     of_year = ValueBounds(Fraction(100), Fraction(120), ONE)
     heavy, light = ValueBounds(Fraction(20), Fraction(40), Fraction(5)), ValueBounds(Fraction(0), Fraction(10), ONE)
     # The year's value is told to 20p, but the heavy month's lies between 20 and 24.
-    assert tells_too_much(of_year, [heavy, light], Fraction(5))
-    assert not tells_too_much(of_year, [heavy, light], Fraction(4))
+    assert too_much_of(of_year, [heavy, light], Fraction(5))
+    assert not too_much_of(of_year, [heavy, light], Fraction(4))
 
 
 @pytest.mark.parametrize(
@@ -133,8 +234,8 @@ def test_what_the_year_leaves_for_a_month_is_what_the_others_do_not_take(
     heavy = ValueBounds(Fraction(20), Fraction(40), Fraction(5))
     others = ValueBounds(Fraction(1), Fraction(5), Fraction(2)), ValueBounds(Fraction(3), Fraction(7), ONE)
     months = [(heavy, *others)[place] for place in order]
-    assert tells_too_much(of_year, months, left + Fraction(1, 100))
-    assert not tells_too_much(of_year, months, left)
+    assert too_much_of(of_year, months, left + Fraction(1, 100))
+    assert not too_much_of(of_year, months, left)
 
 
 @pytest.mark.parametrize(
@@ -191,4 +292,4 @@ def test_a_month_below_nothing_counts_in_the_year_like_any_other(february: tuple
     middle = sum((low if low != -inf else Fraction(-290), Fraction(february[1]))) / 2
     around = (Fraction(300) * 80 + middle * 20) / 100
     year = ValueBounds(around + 6, around + 26, Fraction(100))
-    assert tells_too_much(year, months, Fraction(5)) is too_much
+    assert too_much_of(year, months, Fraction(5)) is too_much
