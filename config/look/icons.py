@@ -7,10 +7,6 @@ import io
 import re
 from pathlib import Path
 
-import pypdfium2
-import weasyprint
-from PIL import Image
-
 from config.look.tokens import SHADES
 
 ICONS = Path(__file__).resolve().parents[2] / "static" / "icons"
@@ -23,6 +19,11 @@ _COLOURS = 16
 
 def drawn(pixels: int, part: float) -> bytes:
     """A PNG of ``pixels`` a side: the sign on paper, taking ``part`` of a side."""
+    # The pages need the sizes alone.
+    import pypdfium2
+    import weasyprint
+    from PIL import Image
+
     sign = re.sub("<style>.*?</style>", "", (ICONS / "favicon.svg").read_text())
     side = round(pixels * part)
     edge = (pixels - side) / 2

@@ -11,11 +11,10 @@ from typing import Any, NamedTuple
 from config import budgets
 from costing.choosing.core.bands import Band, band_of
 from costing.choosing.core.case import Case, WhatIf
-from costing.choosing.core.draws import Untold
+from costing.choosing.core.chances import Odds, Untold, without_range
 from costing.choosing.core.figures import Figures, MonthSum, figures, takings_lost
 from costing.choosing.core.inputs import Place
 from costing.choosing.core.not_told import ASSUMED
-from costing.choosing.core.odds import Odds, odds, without_range
 from costing.choosing.core.switching import Switch, Switching
 from costing.choosing.core.verdicts import PairVerdict, cheapest_of, verdicts
 from costing.choosing.core.walk_away import WalkAway, walk_away
@@ -123,6 +122,9 @@ class OffersReport:
     @cached_property
     def _odds(self) -> tuple[tuple[Odds, ...] | None, str]:
         try:
+            # Loaded with numpy, by those alone who ask for odds.
+            from costing.choosing.core.odds import odds
+
             return odds(self.case, most_pairs=budgets.DRAWN_PAIRS), ""
         except Untold as error:
             return None, str(error)

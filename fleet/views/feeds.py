@@ -13,7 +13,6 @@ from config.form_page import go_on
 from config.http import never_in_clear, read_or_write
 from config.site import address_of
 from fleet import actions, queries
-from fleet.calendars import icalendar_of
 from fleet.models import FeedScope
 from instructors.access import MemberRequest
 
@@ -53,6 +52,9 @@ def calendar_feed_revoke(request: MemberRequest, pk: int) -> HttpResponse:
 @cache_control(private=True, no_cache=True)
 def calendar_feed(request: HttpRequest, token: str) -> HttpResponse:
     """The calendar behind a secret address, for an app that cannot sign in."""
+    # A library that only calendars need: no other process of the book waits for it at its start.
+    from fleet.icalendar_feed import icalendar_of
+
     today = timezone.localdate()
     feed = queries.feed_by(token, today)
     if feed is None:

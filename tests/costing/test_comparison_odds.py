@@ -7,7 +7,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from costing.choosing.core.odds import Odds
+from costing.choosing.core.chances import Odds
 from costing.choosing.pictures.odds import share_words
 from costing.models import Comparison
 from instructors.models import Member

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, reject, settings
 
 from costing.choosing.core.case import Case, EarlyExit, Offer, Running
-from costing.choosing.core.odds import Odds
+from costing.choosing.core.chances import Odds
 from costing.choosing.core.ways_out import CannotBeHandedBack
 from costing.choosing.pictures import charts
 from costing.choosing.pictures.odds import odds_chart, odds_rows

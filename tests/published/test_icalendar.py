@@ -11,7 +11,7 @@ import icalendar
 import pytest
 import vobject
 
-from fleet.calendars import icalendar_of
+from fleet.icalendar_feed import icalendar_of
 from fleet.models import Car, DueItem
 from fleet.queries import DueReport, Revision, due_report
 from tests.factories import CarFactory, DueItemFactory

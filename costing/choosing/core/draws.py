@@ -15,6 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from costing.choosing.core.case import Case, EarlyExit, Fuel, Offer, Running, WeeksOff, WhatIf
+from costing.choosing.core.chances import Untold
 from costing.choosing.core.course import Course, course_of
 from costing.choosing.core.credit import MOST_PROTECTED_CREDIT, half_still_to_pay
 from costing.choosing.core.figures import items_before_leaving
@@ -35,10 +36,6 @@ Record = TypeVar("Record", bound=NamedTuple)
 _TERMS = ("price", "deposit", "payment", "fees", "final_payment")
 #: An exact half may come out of floats a hair below.
 _A_HAIR = 1e-7
-
-
-class Untold(ValueError):
-    """Why there are no odds, in words for a person."""
 
 
 class Drawn(NamedTuple):

@@ -8,30 +8,18 @@ half up. Where there are chances of leaving, each draw leaves by them.
 from collections.abc import Iterator
 from fractions import Fraction
 from itertools import accumulate
-from typing import NamedTuple
 
 import numpy as np
 
 from costing.choosing.core.case import Case, Spread
-from costing.choosing.core.draws import Drawn, Floats, Untold, pairs_drawn, totals
-from costing.choosing.core.inputs import Place, bears_on, inputs_of, varied
+from costing.choosing.core.chances import DRAWS, Odds, Untold
+from costing.choosing.core.draws import Drawn, Floats, pairs_drawn, totals
+from costing.choosing.core.inputs import Place, varied
 from costing.core.money import divide_half_up
 
-DRAWS = 10_000
 SEED = 20_260_406
 #: Percentiles: four in five draws lie between the lowest and the highest.
 _LOW, _MIDDLE, _HIGH = 10, 50, 90
-
-
-class Odds(NamedTuple):
-    """One offer over all draws: the share in which it is cheapest, ties shared out, and its totals in pence."""
-
-    name: str
-    cheapest: Fraction
-    mean: int
-    low: int
-    middle: int
-    high: int
 
 
 def odds(case: Case, *, draws: int = DRAWS, seed: int = SEED, most_pairs: int | None = None) -> tuple[Odds, ...]:
@@ -50,19 +38,6 @@ def odds(case: Case, *, draws: int = DRAWS, seed: int = SEED, most_pairs: int | 
     return tuple(
         Odds(offer.name, Fraction(float(share)), *(_whole(pence) for pence in (mean, *spread)))
         for offer, share, mean, spread in zip(case.offers, shares, found.mean(axis=1), ranges, strict=True)
-    )
-
-
-def without_range(case: Case) -> tuple[Place, ...]:
-    """The uncertain figures that the odds hold still, since nobody has told how far they may go."""
-    has_leaving = bool(case.use.leaving)
-    return tuple(
-        one.place
-        for one in inputs_of(case)
-        if one.spread is None
-        and one.place.input != "weeks_off"
-        and not (one.place.input == "months" and has_leaving)
-        and any(bears_on(case, one.place, offer) for offer in case.offers)
     )
 
 

@@ -5,8 +5,8 @@ from typing import NamedTuple
 
 from config.charts.ranges import OfferRange, RangesOfOffers
 from costing.choosing.core.case import Case
+from costing.choosing.core.chances import Odds
 from costing.choosing.core.inputs import Place
-from costing.choosing.core.odds import Odds
 from costing.choosing.pictures import wording
 from costing.choosing.pictures.sentences import amount, thing
 

@@ -7,8 +7,8 @@ from typing import Any, NamedTuple
 
 from config.showing import whole
 from costing.choosing.core.case import Offer as Terms
+from costing.choosing.core.chances import DRAWS
 from costing.choosing.core.figures import Figures
-from costing.choosing.core.odds import DRAWS
 from costing.choosing.pictures import cautions, charts, sentences, what_if, wording
 from costing.choosing.pictures.answer import answer, lead_of
 from costing.choosing.pictures.facts import Fact, facts_of

@@ -13,8 +13,8 @@ from config.form_page import form_page, go_on, page_or_fragment, posted
 from config.http import read_or_write
 from config.pdf import pdf_response, render_pdf
 from costing.choosing.core.case import Case, Use, WeeksOff
+from costing.choosing.core.chances import DRAWS
 from costing.choosing.core.inputs import inputs_of
-from costing.choosing.core.odds import DRAWS
 from costing.choosing.document.checks import Unreadable
 from costing.choosing.document.schema import Tables
 from costing.choosing.forms.assumptions import AskedRange, RangesForm, WhatIfForm

@@ -10,10 +10,11 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from costing.choosing.core.case import Case, Chance, EarlyExit, Offer, Running, Spread, Uncertain
-from costing.choosing.core.draws import Drawn, Untold, totals
+from costing.choosing.core.chances import DRAWS, Untold, without_range
+from costing.choosing.core.draws import Drawn, totals
 from costing.choosing.core.figures import figures
 from costing.choosing.core.inputs import Place, Value, base_of, varied
-from costing.choosing.core.odds import DRAWS, draw, odds, without_range
+from costing.choosing.core.odds import draw, odds
 from costing.choosing.core.ways_out import CannotBeHandedBack
 from tests.core.costing.choosing.cases import (
     ALL,
