@@ -38,8 +38,6 @@ RUN SECRET_KEY=collecting-static-files-signs-nothing-at-all python manage.py col
     && chmod -R a+rX /app/var/static manage.py config instructors fleet costing templates static
 USER book
 EXPOSE 8000
-# Preloaded: what stops the start is then said once and alone. Addresses stay out of the log: those of calendars and
-# invitations are secrets.
+# Preloaded: what stops the start is then said once and alone. The book itself writes a line on each answer.
 CMD ["gunicorn", "config.wsgi", "--preload", "--bind=0.0.0.0:8000", "--workers=2", "--threads=4", \
-    "--worker-tmp-dir=/dev/shm", "--no-control-socket", "--access-logfile=-", \
-    "--access-logformat=%(t)s %(h)s %(m)s %(s)s %(L)s s"]
+    "--worker-tmp-dir=/dev/shm", "--no-control-socket"]

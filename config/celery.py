@@ -1,12 +1,28 @@
 """The task queue and its schedule. The work itself is a row in the database; a task only prompts somebody to do it."""
 
+import logging
 import os
+from typing import Any
 
-from celery import Celery
+from celery import Celery, Task
 from celery.loaders.app import AppLoader
 from celery.schedules import crontab
+from celery.signals import after_setup_logger, after_setup_task_logger, task_postrun, task_prerun
+
+from config.logs import formatter
+from config.request_id import TASK_HEADER, current_request_id, working_for
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
+
+
+@after_setup_logger.connect
+@after_setup_task_logger.connect
+def write_as_the_site_does(logger: logging.Logger, **_: Any) -> None:
+    """Have the worker and beat, which log through handlers of their own, write the lines that the site writes."""
+    from django.conf import settings
+
+    for handler in logger.handlers:
+        handler.setFormatter(formatter(settings.LOG_FORM))
 
 
 class BookLoader(AppLoader):
@@ -17,6 +33,20 @@ class BookLoader(AppLoader):
         from config.release import require_current
 
         require_current()
+
+
+@task_prerun.connect
+def begin_for_its_request(task: Task, **_: Any) -> None:
+    """Have what a task writes down carry the id of the request that handed it over, if one did."""
+    given = (task.request.headers or {}).get(TASK_HEADER)
+    task.request.working_for = working_for(given or current_request_id())
+    task.request.working_for.__enter__()
+
+
+@task_postrun.connect
+def end_for_its_request(task: Task, **_: Any) -> None:
+    """What comes after the task is about another request, or none."""
+    task.request.working_for.__exit__(None, None, None)
 
 
 app = Celery("book", loader="config.celery:BookLoader")

@@ -11,7 +11,10 @@ from django.conf import settings
 from django.db import transaction
 from django.utils.module_loading import import_string
 
-Handed = tuple[str, tuple[object, ...]]
+from config.request_id import TASK_HEADER, current_request_id
+
+#: A task, its arguments, and the id of the request that handed it over.
+Handed = tuple[str, tuple[object, ...], str]
 
 #: What was handed to the loop of this process, oldest first.
 _handed: SimpleQueue[Handed] = SimpleQueue()
@@ -48,7 +51,8 @@ def next_handed(seconds: float) -> Handed | None:
 
 
 def _hand_over(task: str, arguments: tuple[object, ...]) -> None:
+    request_id = current_request_id()
     if settings.EMBEDDED and _loops:
-        _handed.put((task, arguments))
+        _handed.put((task, arguments, request_id))
     else:
-        import_string(task).delay(*arguments)
+        import_string(task).apply_async(arguments, headers={TASK_HEADER: request_id})

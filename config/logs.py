@@ -3,10 +3,13 @@
 Secrets are hidden when a record is made, so this holds for every handler: ours, gunicorn's and Celery's.
 """
 
+import json
 import logging
 import logging.config
 import re
 from typing import Any
+
+from config.request_id import current_request_id
 
 HIDDEN = "[hidden]"
 #: The paths that come before a secret in an address; a test compares them with the url patterns.
@@ -44,7 +47,11 @@ def _looks_random(word: str) -> bool:
 
 
 class BlankedRecord(logging.LogRecord):
-    """A log record with the secrets hidden in its message and its traceback."""
+    """A log record with the id of the request it is about, and the secrets hidden in its message and its traceback."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.request_id = current_request_id() or "-"
 
     def getMessage(self) -> str:
         return blanked(super().getMessage())
@@ -54,26 +61,52 @@ class BlankedRecord(logging.LogRecord):
         super().__setattr__(name, blanked(str(value)) if is_text else value)
 
 
+#: With the UTC offset, because one hour in October comes twice.
+_MOMENT = "%Y-%m-%dT%H:%M:%S%z"
+#: What some lines tell besides their message.
+_DETAILS = ("method", "route", "status", "seconds")
+
+
+class JsonLine(logging.Formatter):
+    """A log record as a JSON object on one line, for programs that search logs."""
+
+    def format(self, record: logging.LogRecord) -> str:
+        """The object, with what the record has of a request."""
+        told = {
+            "at": self.formatTime(record, _MOMENT),
+            "level": record.levelname,
+            "logger": record.name,
+            "request": getattr(record, "request_id", "-"),
+            "message": record.getMessage(),
+        }
+        told |= {name: getattr(record, name) for name in _DETAILS if hasattr(record, name)}
+        if record.exc_info and not record.exc_text:
+            record.exc_text = self.formatException(record.exc_info)
+        if record.exc_text:
+            told["error"] = record.exc_text
+        return json.dumps(told, ensure_ascii=False)
+
+
+def formatter(form: str) -> logging.Formatter:
+    """How a record is written: as a LINE for a reader, or as JSON."""
+    if form == "JSON":
+        return JsonLine()
+    return logging.Formatter("{asctime} {levelname} {request_id} {name}: {message}", _MOMENT, style="{")
+
+
 def configure(options: dict[str, Any]) -> None:
     """Set up logging from ``options`` (settings.LOGGING_CONFIG), with records that hide secrets."""
     logging.setLogRecordFactory(BlankedRecord)
     logging.config.dictConfig(options)
 
 
-def options(*, level: str) -> dict[str, Any]:
-    """What is written down, and how: settings.LOGGING."""
+def options(*, level: str, form: str) -> dict[str, Any]:
+    """What is written down, and how: settings.LOGGING. ``form`` is LINE, for a reader, or JSON."""
     return {
         "version": 1,
         "disable_existing_loggers": False,
-        "formatters": {
-            "line": {
-                "format": "{asctime} {levelname} {name}: {message}",
-                "style": "{",
-                # With the UTC offset, because one hour in October comes twice.
-                "datefmt": "%Y-%m-%dT%H:%M:%S%z",
-            }
-        },
-        "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
+        "formatters": {"chosen": {"()": formatter, "form": form}},
+        "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "chosen"}},
         "loggers": {
             # They log dozens of lines for every PDF, with words of members whose characters a face lacks among them.
             "weasyprint": {"level": "ERROR"},

@@ -14,6 +14,7 @@ from gunicorn.util import parse_address
 
 from config.celery import app
 from config.later import next_handed, taking_over
+from config.request_id import TASK_HEADER
 from config.site import DEFAULT_HOST, DEFAULT_PORT, remember_served_at, site_url, url_of
 
 logger = logging.getLogger(__name__)
@@ -99,11 +100,11 @@ def _due_entries(last_runs: dict[str, datetime]) -> Iterator[str]:
             yield name
 
 
-def _run(task: str, arguments: Sequence[object] = ()) -> None:
+def _run(task: str, arguments: Sequence[object] = (), request_id: str = "") -> None:
     close_old_connections()
     started = timezone.now()
     try:
-        app.tasks[task].apply(args=arguments, throw=True)
+        app.tasks[task].apply(args=arguments, headers={TASK_HEADER: request_id}, throw=True)
     except Exception:
         # The loop goes on whatever fails: the next run finds the work that this one left undone.
         logger.exception("%s failed", task)

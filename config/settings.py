@@ -62,6 +62,8 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    # Around all others: whatever they write down is about this request.
+    "config.request_id.RequestIdMiddleware",
     "django.middleware.security.SecurityMiddleware",
     # Before WhiteNoise, so that static files get the policy too.
     "csp.middleware.CSPMiddleware",
@@ -306,6 +308,8 @@ CELERY_BROKER_TRANSPORT_OPTIONS = (
 )
 
 LOGGING_CONFIG = "config.logs.configure"
+LOG_FORM = environment.one_of("LOG_FORM", ["LINE", "JSON"], default="LINE")
 LOGGING = logs.options(
     level=environment.one_of("LOG_LEVEL", ["DEBUG", "INFO", "WARNING", "ERROR"], default="INFO"),
+    form=LOG_FORM,
 )

@@ -5,6 +5,7 @@ from django.conf import settings
 from django.template.context import RequestContext
 
 from config import showing
+from config.request_id import current_request_id
 from config.site import page
 
 register = template.Library()
@@ -14,6 +15,7 @@ for _name in ("pounds", "pence_as_pounds", "whole", "day", "month", "hours"):
 register.filter("span", showing.span_of)
 
 register.simple_tag(page)
+register.simple_tag(current_request_id)
 
 
 @register.simple_tag(takes_context=True)

@@ -18,10 +18,10 @@ class Task:
         self.asked: list[tuple[str, tuple[object, ...]]] = []
         self.ran = threading.Event()
 
-    def delay(self, *arguments: object) -> None:
+    def apply_async(self, arguments: tuple[object, ...], headers: dict[str, str]) -> None:
         self.asked.append(("queue", arguments))
 
-    def apply(self, args: tuple[object, ...], throw: bool) -> None:
+    def apply(self, args: tuple[object, ...], headers: dict[str, str], throw: bool) -> None:
         self.asked.append((threading.current_thread().name, args))
         self.ran.set()
 
@@ -56,7 +56,7 @@ def test_the_loop_of_the_embedded_server_takes_it_at_once(
         assert task.asked == [("loop", ("one",))]
     finally:
         stop.set()
-        later._handed.put(("no.such.task", ()))  # wakes it
+        later._handed.put(("no.such.task", (), ""))  # wakes it
         loop.join(10)
     assert not loop.is_alive()
     assert not later._loops

@@ -117,6 +117,7 @@ def test_a_book_that_others_reach_does_not_start_without_a_key(reason, tmp_path)
         ("BACKUP_FOLDER", "backups"),
         ("STATIC_FILES_COLLECTED", "perhaps"),
         ("LOG_LEVEL", "LOUD"),
+        ("LOG_FORM", "xml"),
     ],
 )
 def test_a_slip_in_a_variable_stops_the_start_and_names_it(name, value, tmp_path):
