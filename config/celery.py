@@ -5,24 +5,27 @@ import os
 from typing import Any
 
 from celery import Celery, Task
+from celery.app.log import Logging
 from celery.loaders.app import AppLoader
 from celery.schedules import crontab
-from celery.signals import after_setup_logger, after_setup_task_logger, task_postrun, task_prerun
 
 from config.logs import formatter
-from config.request_id import TASK_HEADER, current_request_id, working_for
+from config.request_id import TASK_HEADER, work_for
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
 
 
-@after_setup_logger.connect
-@after_setup_task_logger.connect
-def write_as_the_site_does(logger: logging.Logger, **_: Any) -> None:
-    """Have the worker and beat, which log through handlers of their own, write the lines that the site writes."""
-    from django.conf import settings
+class BookLogging(Logging):
+    """Has the worker and beat, which log through handlers of their own, write the lines that the site writes."""
 
-    for handler in logger.handlers:
-        handler.setFormatter(formatter(settings.LOG_FORM))
+    def setup_handlers(self, logger: logging.Logger, *args: Any, **kwargs: Any) -> logging.Logger:
+        """Set them up."""
+        from django.conf import settings
+
+        super().setup_handlers(logger, *args, **kwargs)
+        for handler in logger.handlers:
+            handler.setFormatter(formatter(settings.LOG_FORM))
+        return logger
 
 
 class BookLoader(AppLoader):
@@ -34,22 +37,17 @@ class BookLoader(AppLoader):
 
         require_current()
 
+    def on_task_init(self, task_id: str, task: Task) -> None:
+        """Have what a task writes down carry the id of the request that handed it over, if one did."""
+        if not task.request.is_eager:
+            work_for((task.request.headers or {}).get(TASK_HEADER, ""))
 
-@task_prerun.connect
-def begin_for_its_request(task: Task, **_: Any) -> None:
-    """Have what a task writes down carry the id of the request that handed it over, if one did."""
-    given = (task.request.headers or {}).get(TASK_HEADER)
-    task.request.working_for = working_for(given or current_request_id())
-    task.request.working_for.__enter__()
-
-
-@task_postrun.connect
-def end_for_its_request(task: Task, **_: Any) -> None:
-    """What comes after the task is about another request, or none."""
-    task.request.working_for.__exit__(None, None, None)
+    def on_process_cleanup(self) -> None:
+        """What comes after the task is about another request, or none."""
+        work_for("")
 
 
-app = Celery("book", loader="config.celery:BookLoader")
+app = Celery("book", loader="config.celery:BookLoader", log="config.celery:BookLogging")
 app.config_from_object("django.conf:settings", namespace="CELERY")
 app.autodiscover_tasks()
 

@@ -32,6 +32,11 @@ def working_for(request_id: str) -> Iterator[None]:
         _current.reset(token)
 
 
+def work_for(request_id: str) -> None:
+    """All that is written down from now on is about this request; "" ends it."""
+    _current.set(request_id)
+
+
 class RequestIdMiddleware:
     """Give each request an id of the book's own making, tell it to the browser, and write one line on the answer.
 

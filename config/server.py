@@ -14,7 +14,7 @@ from gunicorn.util import parse_address
 
 from config.celery import app
 from config.later import next_handed, taking_over
-from config.request_id import TASK_HEADER
+from config.request_id import working_for
 from config.site import DEFAULT_HOST, DEFAULT_PORT, remember_served_at, site_url, url_of
 
 logger = logging.getLogger(__name__)
@@ -104,7 +104,8 @@ def _run(task: str, arguments: Sequence[object] = (), request_id: str = "") -> N
     close_old_connections()
     started = timezone.now()
     try:
-        app.tasks[task].apply(args=arguments, headers={TASK_HEADER: request_id}, throw=True)
+        with working_for(request_id):
+            app.tasks[task].apply(args=arguments, throw=True)
     except Exception:
         # The loop goes on whatever fails: the next run finds the work that this one left undone.
         logger.exception("%s failed", task)

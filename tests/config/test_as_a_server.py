@@ -98,7 +98,9 @@ def test_an_error_says_nothing_of_the_inside(served: Callable[..., tuple[BookPro
     assert over_https(port).get("/account/password/reset/").status == 200, "it goes on serving what it can"
     # What happened is in the log, each line of the book's with the moment and how far that is from Greenwich.
     assert "no such table" in server.output()
-    assert re.search(r"^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d[+-]\d{4} ERROR [0-9a-f]{8} django.request: ", server.output(), re.MULTILINE)
+    assert re.search(
+        r"^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d[+-]\d{4} ERROR [0-9a-f]{8} django.request: ", server.output(), re.MULTILINE
+    )
 
 
 def test_nobody_writes_a_line_of_their_own_into_the_log(served: Callable[..., tuple[BookProcess, int]]) -> None:

@@ -21,7 +21,7 @@ class Task:
     def apply_async(self, arguments: tuple[object, ...], headers: dict[str, str]) -> None:
         self.asked.append(("queue", arguments))
 
-    def apply(self, args: tuple[object, ...], headers: dict[str, str], throw: bool) -> None:
+    def apply(self, args: tuple[object, ...], throw: bool) -> None:
         self.asked.append((threading.current_thread().name, args))
         self.ran.set()
 

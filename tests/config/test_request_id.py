@@ -12,7 +12,7 @@ from django.urls import reverse
 from config.celery import app
 from config.later import soon
 from config.logs import JsonLine
-from config.request_id import HEADER, TASK_HEADER, current_request_id, working_for
+from config.request_id import HEADER, current_request_id, working_for
 from tests.processes import BookProcess
 from tests.schemas import without_tables
 from tests.visiting import Visitor
@@ -73,9 +73,13 @@ def test_what_the_worker_does_for_a_page_is_written_under_the_pages_id(
         soon("instructors.tasks.forget_sessions")
     worker.wait_for_output("0badcafe")
     assert re.search("INFO 0badcafe .*forget_sessions", worker.output())
+    # What the schedule asks for next is for nobody.
+    app.send_task("instructors.tasks.forget_acts")
+    worker.wait_for_output("INFO - celery.app.trace: Task instructors.tasks.forget_acts")
+    assert not re.search("0badcafe .*forget_acts", worker.output())
 
 
-def test_a_task_of_the_schedule_has_no_id_and_a_task_run_here_keeps_the_one_there_is() -> None:
+def test_a_task_that_a_page_runs_itself_keeps_its_id() -> None:
     seen = []
 
     @app.task(name="tests.what_id")
@@ -84,12 +88,12 @@ def test_a_task_of_the_schedule_has_no_id_and_a_task_run_here_keeps_the_one_ther
 
     try:
         what_id.apply()
-        what_id.apply(headers={TASK_HEADER: "0badcafe"})
         with working_for("feedbeef"):
             what_id.apply()
     finally:
         app.tasks.unregister("tests.what_id")
-    assert seen == ["", "0badcafe", "feedbeef"]
+    assert seen == ["", "feedbeef"]
+    assert current_request_id() == ""
 
 
 def test_an_error_is_one_line_of_json_with_its_traceback() -> None:

@@ -105,33 +105,34 @@ def close_year(
     year = ClosedPeriod(period, {key: Contribution(0, value) for key, value in values.items()}, closing)
     stored = [each.closing for each in (year, *months, *years) if each.closing is not None]
     finest = Rounding(min(each.rounded_to for each in stored))
-    for measure in (_BY_HOUR, _BY_MILE):
-        of_year = _Known.about(year, measure)
-        of_months = [_Known.about(month, measure) for month in months]
-        of_years = [_Known.about(each, measure) for each in years]
-        for key in filter(of_year.has_value, values):
-            known = [each.span_of_month(key) for each in of_months]
-            known += [each.span(key, told_whatever_others_had) for each in of_years if each.has_value(key)]
-            if tells_too_much(of_year.span(key, told_by), known, Fraction(measure.step(finest), 4)):
-                return closing.without_figures
+    of_year, of_months, of_years = (
+        [_Known.about(each, measure, finest) for each in periods for measure in (_BY_HOUR, _BY_MILE)]
+        for periods in ([year], months, years)
+    )
+    for key in values:
+        told = [each.span(key, told_by) for each in of_year if each.has_value(key)]
+        known = [each.span_of_month(key) for each in of_months]
+        known += [each.span(key, told_whatever_others_had) for each in of_years if each.has_value(key)]
+        if tells_too_much(told, known):
+            return closing.without_figures
     return closing
 
 
 class _Measure(NamedTuple):
-    """One of a contributor's values, its weight, its rounding, and the closing's figures that are made from it.
+    """One of a contributor's values, the weight that makes it pence, its rounding, and the closing's figures of it.
 
     Each figure comes with the fraction of the way through the sorted values at which it is taken.
     """
 
     value: str
-    weight: str
+    weight: Callable[[ContributorValues], Fraction]
     step: Callable[[Rounding], int]
     figures: tuple[tuple[Fraction, str], ...]
 
 
 _BY_HOUR = _Measure(
     "cost_per_lesson_hour",
-    "weighed_minutes",
+    lambda values: values.weighed_minutes / 60,
     lambda rounding: rounding.lesson_hour,
     (
         (_QUARTER, "lower_quartile_cost_per_lesson_hour"),
@@ -139,7 +140,12 @@ _BY_HOUR = _Measure(
         (_THREE_QUARTERS, "upper_quartile_cost_per_lesson_hour"),
     ),
 )
-_BY_MILE = _Measure("cost_per_mile", "miles", lambda rounding: rounding.mile, ((_HALF, "median_cost_per_mile"),))
+_BY_MILE = _Measure(
+    "cost_per_mile",
+    lambda values: Fraction(values.miles),
+    lambda rounding: rounding.mile,
+    ((_HALF, "median_cost_per_mile"),),
+)
 
 
 class _Known(NamedTuple):
@@ -150,16 +156,19 @@ class _Known(NamedTuple):
     figures: list[tuple[Fraction, int]]
     step: int
     measure: _Measure
+    finest: Fraction
 
     @classmethod
-    def about(cls, of: ClosedPeriod, measure: _Measure) -> "_Known":
+    def about(cls, of: ClosedPeriod, measure: _Measure, rounding: Rounding) -> "_Known":
+        """What is known of a period, where a quarter of ``rounding`` is the finest that may be told."""
+        finest = Fraction(measure.step(rounding), 4)
         each = of.by_member.values()
         ordered = sorted(getattr(one.values, measure.value) for one in each if one.values is not None)
         if of.closing is None:
-            return cls(of, ordered, [], 0, measure)
+            return cls(of, ordered, [], 0, measure, finest)
         figures = [(part, getattr(of.closing, name)) for part, name in measure.figures]
         told = [(part, figure) for part, figure in figures if figure is not None]
-        return cls(of, ordered, told, measure.step(Rounding(of.closing.rounded_to)), measure)
+        return cls(of, ordered, told, measure.step(Rounding(of.closing.rounded_to)), measure, finest)
 
     def has_value(self, key: int) -> bool:
         """Whether the member's value of this measure is in the period's figures."""
@@ -169,7 +178,7 @@ class _Known(NamedTuple):
         """Return what the period's figures tell about one of its contributors, by ``telling`` (see `disclosure`)."""
         own = getattr(self.of.by_member[key].values, self.measure.value)
         told = telling(self.figures, self.step, ordered=self.ordered, own=own, weight=self._weight(key))
-        return Span(self.of.period, told)
+        return Span(self.of.period, told, self.finest)
 
     def span_of_month(self, key: int) -> Span:
         """Return what a month's figures tell about what it adds to a member's year."""
@@ -181,11 +190,11 @@ class _Known(NamedTuple):
         else:
             # A cost without a value of its own still counts in the year, and no figure tells how much it is.
             told = ValueBounds.unknown(contribution.true_cost)
-        return Span(self.of.period, told)
+        return Span(self.of.period, told, self.finest)
 
     def _weight(self, key: int) -> Fraction:
         values = self.of.by_member.get(key, NO_CONTRIBUTION).values
-        return Fraction(getattr(values, self.measure.weight, 0))
+        return self.measure.weight(values) if values is not None else Fraction(0)
 
 
 def _whole(values: Sequence[Fraction], part: Fraction, step: int) -> int:

@@ -124,29 +124,39 @@ class _Curve(NamedTuple):
 
 
 class Span(NamedTuple):
-    """What is told of one member's cost in whole months, as bounds of a value."""
+    """What is told of one member's cost in whole months, as bounds of a value whose weight makes it pence.
+
+    ``finest`` is how closely the value may be told.
+    """
 
     period: Period
     bounds: ValueBounds
+    finest: Fraction
 
 
-def tells_too_much(told: Span, known: Sequence[Span], finest: Fraction) -> bool:
-    """Say whether ``told``, beside all that is ``known``, bounds the value of any of them to less than ``finest``.
+def tells_too_much(told: Sequence[Span], known: Sequence[Span]) -> bool:
+    """Say whether ``told``, all of one period, beside ``known`` bounds the cost of any period too closely.
 
-    What is known already to less is out already, and hides nothing. Months and years overlap, so each bounds the rise
-    of the member's running total from one month's beginning to another, and the tightest bounds are the shortest ways
-    from one to the other (a system of difference constraints: R. Bellman, On a routing problem, 1958). Bounds that
-    leave nothing are of records corrected since, and count as too close.
+    That is more closely than the finest of one of its values allows by itself, and more closely than it was known
+    already, which hides nothing. A cost an hour and a cost a mile bound the same pence, and months and years overlap,
+    so each bounds the rise of the member's running total from one month's beginning to another. The tightest bounds are
+    the shortest ways from one to the other (a system of difference constraints: R. Bellman, On a routing problem,
+    1958). Bounds that leave nothing are of records corrected since, and count as too close.
     """
-    days = sorted({day for span in (told, *known) for day in _edges(span.period)})
+    days = sorted({day for span in (*told, *known) for day in _edges(span.period)})
     place_of = {day: place for place, day in enumerate(days)}
-    new, *earlier = [_Rise.of(span, place_of) for span in (told, *known)]
-    before = _shortest(earlier, len(days))
-    for start, end, _, _, weight in (new, *earlier):
+    before = _shortest([_Rise.of(span, place_of) for span in known], len(days))
+    new = [_Rise.of(span, place_of) for span in told]
+    both = new[0]._replace(least=max(rise.least for rise in new), most=min(rise.most for rise in new))
+    finest: dict[Period, Fraction] = {}
+    for period, bounds, of_value in (*told, *known):
+        finest[period] = min(of_value * bounds.weight, finest.get(period, of_value * bounds.weight))
+    for period, pence in finest.items():
+        start, end = (place_of[day] for day in _edges(period))
         width = before[start][end] + before[end][start]
-        up = min(before[start][end], _by(new, before, start, end))
-        down = min(before[end][start], _by(new, before, end, start))
-        if up + down < width and up + down < finest * weight:
+        up = min(before[start][end], _by(both, before, start, end))
+        down = min(before[end][start], _by(both, before, end, start))
+        if up + down < width and up + down < pence * _PARTS:
             return True
     return any(before[place][place] < 0 for place in range(len(days)))
 
@@ -156,13 +166,12 @@ _PARTS = 1_000_000
 
 
 class _Rise(NamedTuple):
-    """The least and the most, in parts, by which a running total rises between two places, and its weight in parts."""
+    """The least and the most, in parts, by which a running total rises between two places."""
 
     start: int
     end: int
     least: float
     most: float
-    weight: Fraction
 
     @classmethod
     def of(cls, span: Span, place_of: Mapping[date, int]) -> "_Rise":
@@ -170,7 +179,7 @@ class _Rise(NamedTuple):
         start, end = (place_of[day] for day in _edges(span.period))
         least: float = -inf if low == -inf else floor(low * weight * _PARTS)
         most: float = inf if high == inf else ceil(high * weight * _PARTS)
-        return cls(start, end, least, most, weight * _PARTS)
+        return cls(start, end, least, most)
 
 
 def _edges(period: Period) -> tuple[date, date]:

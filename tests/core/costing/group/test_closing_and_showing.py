@@ -139,6 +139,22 @@ def test_a_rounded_value_is_a_multiple_at_most_half_a_step_away(value: Fraction,
 # --- A year -----------------------------------------------------------------------------------------------
 
 
+def driving(hour: Fraction | int, mile: Fraction | int | None = None) -> ContributorValues:
+    """A member's month by their cost a lesson hour, and a mile, of 1,500 miles.
+
+    Without a cost a mile it is so many miles that their pence tell nothing more of the cost than the hour does.
+    """
+    if mile is None:
+        return member(hour, Fraction(hour) / 150, minutes=6_000, miles=15_000)
+    return ContributorValues(Fraction(hour), Fraction(mile), 60 * 1_500 * Fraction(mile) / hour, 1_500)
+
+
+def whole_year(months: Sequence[ContributorValues]) -> ContributorValues:
+    cost = sum(month.cost_per_mile * month.miles for month in months)
+    minutes, miles = sum(month.weighed_minutes for month in months), sum(month.miles for month in months)
+    return ContributorValues(cost * 60 / minutes if minutes else Fraction(0), cost / miles, Fraction(minutes), miles)
+
+
 def year_of(
     by_hour: list[list[int]],
     by_mile: list[list[Fraction | int]] | None = None,
@@ -147,26 +163,17 @@ def year_of(
     without_value: int = 0,
     without_part: int = 0,
 ) -> Closing:
-    """The year of members by their cost a lesson hour, and a mile, in each month, all with the same hours and miles.
+    """The year of members by their cost a lesson hour, and a mile, in each month.
 
     ``without_...``: in so many further months the last of them has cost without a value, or no part at all.
     """
     months: list[tuple[dict[int, Contribution], Closing | None]] = []
-    by_mile = by_mile or [[0] * len(month) for month in by_hour]
-    for hours_of_month, miles_of_month in zip(by_hour, by_mile, strict=True):
-        pairs = zip(hours_of_month, miles_of_month, strict=True)
-        values = [member(hour, mile=mile) for hour, mile in pairs]
+    for number, hours_of_month in enumerate(by_hour):
+        miles = by_mile[number] if by_mile else [None] * len(hours_of_month)
+        values = [driving(hour, mile) for hour, mile in zip(hours_of_month, miles, strict=True)]
         months.append(({key: brings(value) for key, value in enumerate(values)}, close(values)))
     count = len(by_hour[0])
-    year = {
-        key: member(
-            Fraction(sum(month[key] for month in by_hour), len(by_hour)),
-            mile=Fraction(sum(Fraction(month[key]) for month in by_mile)) / len(by_mile),
-            minutes=6_000 * len(by_hour),
-            miles=1_500 * len(by_hour),
-        )
-        for key in range(count)
-    }
+    year = {key: whole_year([parts[key].values for parts, _ in months if parts[key].values]) for key in range(count)}
     first_parts, _ = months[0]
     others = {key: part for key, part in first_parts.items() if key < count - 1}
     closing = close([part.values for part in others.values() if part.values is not None])
@@ -224,12 +231,9 @@ def test_a_quarter_of_the_rounding_is_the_least_that_a_year_leaves(lower: int, u
 
 def test_a_member_who_only_drove_privately_hides_no_year_and_is_hidden_by_none() -> None:
     private = ContributorValues(Fraction(0), Fraction(40), Fraction(0), 1_500)
-    values = dict(enumerate([*hours(500, 600, 800, 900), private]))
+    values = dict(enumerate([*map(driving, (500, 600, 800, 900)), private]))
     months = in_order([({key: brings(value) for key, value in values.items()}, close(list(values.values())))] * 12)
-    whole = {
-        key: value._replace(weighed_minutes=12 * value.weighed_minutes, miles=12 * value.miles)
-        for key, value in values.items()
-    }
+    whole = {key: whole_year([value] * 12) for key, value in values.items()}
     year = close_year(months_ending(date(2026, 12, 1), 12), whole, months, [], out=3, minimum=5, rounding=TWENTY)
     assert (year.contributors, year.out, year.median_cost_per_lesson_hour) == (5, 3, 600)
 

@@ -34,13 +34,17 @@ def month(number: int) -> Period:
 
 def over(first: int, count: int, bounds: ValueBounds) -> Span:
     """What is told of so many months from the one of that number."""
-    return Span(months_ending(month(first + count - 1).first, count), bounds)
+    return Span(months_ending(month(first + count - 1).first, count), bounds, Fraction(0))
+
+
+def is_too_much(told: Span, known: Sequence[Span], finest: Fraction) -> bool:
+    return tells_too_much([told._replace(finest=finest)], [span._replace(finest=finest) for span in known])
 
 
 def too_much_of(year: ValueBounds, months: Sequence[ValueBounds], finest: Fraction) -> bool:
     """Whether a year tells too much beside its months alone."""
     known = [over(number, 1, bounds) for number, bounds in enumerate(months)]
-    return tells_too_much(over(0, len(months), year), known, finest)
+    return is_too_much(over(0, len(months), year), known, finest)
 
 
 def fractions_of(*pence: int) -> list[Fraction]:
@@ -139,14 +143,14 @@ def test_a_year_may_not_place_an_earlier_one_too_finely() -> None:
     # Of two members' months nothing is told; each year says where thirteen months differ: the first from the last.
     nothing = [over(number, 1, within(0, inf)) for number in range(13)]
     earlier, year = over(0, 12, within(690, 710, 12)), over(1, 12, within(709, 729, 12))
-    assert not tells_too_much(year, [*nothing, earlier], Fraction(5))
+    assert not is_too_much(year, [*nothing, earlier], Fraction(5))
     # But where the first and the last cost the same to 4.8p, the years do to 0.4p: they lie between 708.6 and 710.4.
     ends = [over(0, 1, within("1000", "1002.4")), *nothing[1:12], over(12, 1, within("1000", "1002.4"))]
-    assert tells_too_much(year, [*ends, earlier], Fraction(5))
-    assert tells_too_much(year, [*ends, earlier], Fraction("1.3"))
-    assert not tells_too_much(year, [*ends, earlier], Fraction("1.1"))
+    assert is_too_much(year, [*ends, earlier], Fraction(5))
+    assert is_too_much(year, [*ends, earlier], Fraction("1.3"))
+    assert not is_too_much(year, [*ends, earlier], Fraction("1.1"))
     # Without the year before there is nothing to lay it beside.
-    assert not tells_too_much(year, ends, Fraction(5))
+    assert not is_too_much(year, ends, Fraction(5))
 
 
 def test_two_years_may_not_place_a_month_too_finely() -> None:
@@ -154,16 +158,35 @@ def test_two_years_may_not_place_a_month_too_finely() -> None:
     first = over(0, 1, within(500, 500))
     between = [over(number, 1, within(0, inf)) for number in range(1, 13)]
     earlier, year = over(0, 12, within("699.95", "700.05", 12)), over(1, 12, within("699.95", "700.05", 12))
-    assert tells_too_much(year, [first, *between, earlier], Fraction("2.5"))
+    assert is_too_much(year, [first, *between, earlier], Fraction("2.5"))
     # The year is known to 0.1p by its own figure; that is as it was rounded.
-    assert tells_too_much(year, [*between], Fraction("0.2"))
-    assert not tells_too_much(year, [*between], Fraction("0.1"))
+    assert is_too_much(year, [*between], Fraction("0.2"))
+    assert not is_too_much(year, [*between], Fraction("0.1"))
+
+
+def test_a_cost_an_hour_and_a_cost_a_mile_bound_the_same_pence() -> None:
+    # £70 to £72 by 100 hours, £71.90 to £74 by 1,000 miles: together £71.90 to £72, a tenth of a penny an hour.
+    by_hour, by_mile = within("70", "72", 100), within("7.19", "7.4", 1_000)
+    earlier = [over(number, 1, within(0, inf)) for number in range(12)]
+
+    def spans(*bounds: tuple[ValueBounds, Fraction]) -> list[Span]:
+        return [over(0, 12, each)._replace(finest=finest) for each, finest in bounds]
+
+    hour, mile = (by_hour, Fraction("0.5")), (by_mile, Fraction("0.05"))
+    assert not tells_too_much(spans(hour), earlier)
+    assert not tells_too_much(spans(mile), earlier)
+    assert tells_too_much(spans(hour, mile), earlier)
+    assert tells_too_much(spans(mile, hour), earlier)
+    # Either value may be told to its own finest: the finer of them, in pence, is what counts.
+    assert not tells_too_much(spans((by_hour, Fraction("0.1")), (by_mile, Fraction("0.05"))), earlier)
+    assert not tells_too_much(spans((by_hour, Fraction("0.5")), (by_mile, Fraction("0.01"))), earlier)
+    assert tells_too_much(spans((by_hour, Fraction("0.11")), (by_mile, Fraction("0.011"))), earlier)
 
 
 def test_what_clashed_before_counts_as_too_close() -> None:
     clash = [over(number, 1, within(690, 710)) for number in range(12)] + [over(0, 12, within(800, 820, 12))]
-    assert tells_too_much(over(20, 12, within(0, inf, 12)), clash, Fraction(5))
-    assert not tells_too_much(over(20, 12, within(0, inf, 12)), clash[:12], Fraction(5))
+    assert is_too_much(over(20, 12, within(0, inf, 12)), clash, Fraction(5))
+    assert not is_too_much(over(20, 12, within(0, inf, 12)), clash[:12], Fraction(5))
 
 
 @settings(max_examples=40)
@@ -205,7 +228,7 @@ def test_what_months_and_overlapping_years_tell_is_what_a_linear_programme_finds
     widths = [(width(of, told), width(of, known)) for of in told]
     for finest in (Fraction(1, 4) + number for number in range(9)):
         narrowed = any(after < min(float(finest), before - 1e-6) for after, before in widths)
-        assert tells_too_much(new, known, finest) is narrowed
+        assert is_too_much(new, known, finest) is narrowed
 
 
 def test_a_month_may_not_be_told_too_finely_by_the_year_either() -> None:
