@@ -9,6 +9,8 @@ from config.charts.pound import EachPound, Part
 from config.charts.scales import shares_of_100
 from config.showing import hours, pence_as_pounds
 from costing.core.catalogue.costs import COST_CATEGORIES, CostGroup
+from costing.core.group import Shown
+from costing.core.money import divide_half_up
 from costing.report import OwnBesideGroup
 
 #: A month is odd if it lies above the middle of the year by more than one part in so many.
@@ -42,6 +44,24 @@ def each_pound(amounts: Iterable[tuple[CostGroup, int]]) -> EachPound | None:
 def median_of(month: OwnBesideGroup) -> int | None:
     """The group's median of a lesson hour in a month, in pence; None until it is closed, or where none is shown."""
     return month.group.median_cost_per_lesson_hour if month.group else None
+
+
+def beside_median(figure: int, group: Shown) -> str:
+    """Say how a lesson hour compares with the group's median, in pence, as far as that is known.
+
+    The median is rounded: within half a step of it nobody knows which is the larger, and what lies apart is told to ten
+    pence. "" where the median is not shown.
+    """
+    median_pence = group.median_cost_per_lesson_hour
+    if median_pence is None:
+        return ""
+    of_group = f"the group’s {pence_as_pounds(median_pence)} (rounded to {group.rounded_to}p)"
+    apart = abs(figure - median_pence)
+    if 2 * apart < group.rounded_to:
+        return f"about {of_group}"
+    tens = 10 * divide_half_up(apart, 10)
+    about = f"{tens}p" if tens < 100 else pence_as_pounds(tens)
+    return f"about {about} {'above' if figure > median_pence else 'below'} {of_group}"
 
 
 def groups_in(months: Iterable[OwnBesideGroup]) -> list[CostGroup]:

@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from config.charts.months import MonthsStacked
 from config.showing import pence_as_pounds
-from costing.charts import days_of, groups_in, median_of, months_stacked, statement_of
+from costing.charts import beside_median, days_of, groups_in, median_of, months_stacked, statement_of
 from costing.core.catalogue.costs import CostGroup, asked_for
 from costing.months import MonthsReport
 from costing.report import OwnBesideGroup
@@ -80,14 +80,9 @@ def _row(month: OwnBesideGroup, groups: Sequence[CostGroup], statement: str, ent
 
 def finding(shown: OwnBesideGroup) -> str:
     """What a period shows, in a sentence without its full stop."""
-    figure, group = shown.own.cost_per_lesson_hour, median_of(shown)
+    figure = shown.own.cost_per_lesson_hour
     if figure is None:
         return f"{shown.title}: your lesson hour is not known"
     words = f"{shown.title}: a lesson hour cost {pence_as_pounds(figure)}"
-    if group is None:
-        return words
-    if figure == group:
-        return f"{words}, the same as the group’s"
-    apart, than = abs(figure - group), "above" if figure > group else "below"
-    apart_words = f"{apart}p" if apart < 100 else pence_as_pounds(apart)
-    return f"{words}, {apart_words} {than} the group’s {pence_as_pounds(group)}"
+    compared = beside_median(figure, shown.group) if shown.group else ""
+    return f"{words}, {compared}" if compared else words

@@ -8,6 +8,8 @@ import time_machine
 from django.test import Client
 from django.urls import reverse
 
+from costing.charts import beside_median
+from costing.core.group import Shown
 from costing.models import Fill, GroupFigure
 from fleet.models import Car
 from instructors.models import Cooperative
@@ -37,6 +39,34 @@ def test_the_last_closed_month_is_shown_with_the_year_to_it(everyone: dict[str, 
     assert "1 is left out because something was not logged" in page
     assert "rounded to 20p a lesson hour and 2p a mile" in page
     assert "at least 5 members" in page
+
+
+@pytest.mark.parametrize(
+    ("own", "median", "step", "words"),
+    [
+        (449, 450, 50, "about the group’s £4.50 (rounded to 50p)"),
+        (450, 450, 50, "about the group’s £4.50 (rounded to 50p)"),
+        (474, 450, 50, "about the group’s £4.50 (rounded to 50p)"),
+        (426, 450, 50, "about the group’s £4.50 (rounded to 50p)"),
+        (425, 450, 50, "about 30p below the group’s £4.50 (rounded to 50p)"),
+        (387, 450, 50, "about 60p below the group’s £4.50 (rounded to 50p)"),
+        (545, 450, 50, "about £1.00 above the group’s £4.50 (rounded to 50p)"),
+        (459, 450, 20, "about the group’s £4.50 (rounded to 20p)"),
+        (460, 450, 20, "about 10p above the group’s £4.50 (rounded to 20p)"),
+        (455, 450, 10, "about 10p above the group’s £4.50 (rounded to 10p)"),
+        (454, 450, 10, "about the group’s £4.50 (rounded to 10p)"),
+        (454, None, 10, ""),
+    ],
+)
+def test_no_more_is_said_than_a_rounded_median_tells(own: int, median: int | None, step: int, words: str) -> None:
+    assert beside_median(own, Shown(6, 0, 5, step, median is None, median, None, None, None)) == words
+
+
+def test_the_headline_says_that_the_median_is_rounded(everyone: dict[str, Client], car: Car) -> None:
+    close(date(2026, 2, 1), rounded_to=50, median_cost_per_lesson_hour="1.50")
+    teach_february(car)
+    page = shown(everyone["keeper"], GROUP)
+    assert "February 2026: a lesson hour cost £1.67, about the group’s £1.50 (rounded to 50p)." in page
 
 
 def test_quartiles_are_shown_where_there_are_some(everyone: dict[str, Client]) -> None:

@@ -200,7 +200,8 @@ def test_the_title_of_the_picture_is_the_finding(everyone: dict[str, Client], ca
     GroupFigure.objects.filter(span="year").delete()
     GroupFigureFactory(span="year", median_cost_per_lesson_hour="3.40")
     page = page_of(everyone["keeper"])
-    assert "12 months to February 2026: a lesson hour cost £2.35, £1.05 below the group’s £3.40</title>" in page
+    apart = "about £1.10 below the group’s £3.40 (rounded to 20p)"
+    assert f"12 months to February 2026: a lesson hour cost £2.35, {apart}</title>" in page
     assert len(set(re.findall(r'<svg[^>]*aria-labelledby="([^"]+)"', page))) == len(
         re.findall(r'<svg[^>]*aria-labelledby="', page)
     )

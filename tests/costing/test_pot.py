@@ -1,6 +1,6 @@
 """The weekly pot: what it answers, from which bills, and what it does not know."""
 
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
@@ -11,6 +11,7 @@ from costing.models import Repeat
 from costing.planning.core.bills import Bill, DayFrom, Lacks, Source
 from costing.planning.pictures.pot import pot_page
 from costing.planning.report import PotReport, pot_line, pot_report
+from fleet.core.days import add_months
 from fleet.models import Car
 from fleet.queries import due_report
 from instructors.models import Member
@@ -436,6 +437,74 @@ def test_a_renewal_goes_on_in_the_parts_in_which_the_last_cover_was_paid(everyon
     assert told(car, "Insurance")[1:] == [(date(2026, 5, 2), 905_50, Source.QUOTE)]
 
 
+def test_what_a_repeat_took_of_what_was_logged_by_hand_is_counted_once(everyone: dict[str, Client], car: Car) -> None:
+    """Worked by hand: £100 at once and ten times £45 a month later each come to £550, and so will the next."""
+    DueItemFactory(car=car, kind="insurance", due_on="2026-05-02")
+    insurance = {"car": car, "category": "insurance"}
+    CostEntryFactory(
+        **insurance, amount="100.00", paid_on="2025-04-30", covers_from="2025-05-03", covers_to="2026-05-02"
+    )
+    months = [add_months(date(2025, 6, 3), number) for number in range(10)]
+    RepeatFactory(**insurance, amount="45.00", starts_on=months[0], payments=10, made_until=months[-1])
+    for number, on in enumerate(months):
+        CostEntryFactory(**insurance, amount="45.00", paid_on=on + timedelta(days=number % 3 - 1))
+    found = told(car, "Insurance")
+    assert found[0] == (date(2026, 5, 2), 100_00, Source.LAST_PRICE)
+    assert {source for _, _, source in found[1:]} == {Source.MONTHLY}
+    assert sum(pence for _, pence, _ in found) == 550_00
+    assert "2 May 2026; last price, 30 April 2025 £100.00" in shown(everyone["keeper"], POT)
+    # An entry that no due day takes is a fee for a change.
+    CostEntryFactory(**insurance, amount="45.00", paid_on="2025-07-20")
+    assert told(car, "Insurance")[0] == (date(2026, 5, 2), 145_00, Source.LAST_PRICE)
+
+
+def test_what_follows_a_cancelled_policy_is_a_term_of_its_own(everyone: dict[str, Client], car: Car) -> None:
+    DueItemFactory(car=car, kind="insurance", due_on="2026-05-14")
+    insurance = {"car": car, "category": "insurance"}
+    cancelled = {"covers_from": "2025-05-03", "covers_to": "2026-05-02", "ended_on": "2025-08-14"}
+    CostEntryFactory(**insurance, amount="600.00", paid_on="2025-05-03", **cancelled)
+    CostEntryFactory(**insurance, amount="-400.00", paid_on="2025-08-20")
+    CostEntryFactory(
+        **insurance, amount="500.00", paid_on="2025-08-15", covers_from="2025-08-15", covers_to="2026-05-14"
+    )
+    assert [pence for _, pence, _ in told(car, "Insurance")] == [500_00, 500_00]
+    assert "14 May 2026; last price, 15 August 2025, for nine months" in shown(everyone["keeper"], POT)
+    PotBillFactory(member=car.keeper, car=car, kind="insurance", amount="905.50", due_on=None)
+    assert "14 May 2026; your quote, for nine months as last time" in shown(everyone["keeper"], POT)
+
+
+def test_what_was_refunded_in_full_is_no_price(car: Car) -> None:
+    insure(car)
+    again = {"paid_on": "2025-05-05", "covers_from": "2025-05-03", "covers_to": "2026-05-02"}
+    CostEntryFactory(car=car, category="insurance", amount="-840.00", paid_on="2025-05-04")
+    assert lacking(car)["Insurance"] is Lacks.PRICE
+    CostEntryFactory(car=car, category="insurance", amount="640.00", **again)
+    assert told(car, "Insurance") == [(date(2026, 5, 2), 640_00, Source.LAST_PRICE)]
+
+
+def test_a_second_payment_of_the_same_thing_is_not_its_price(everyone: dict[str, Client], car: Car) -> None:
+    for kind, on in (("mot", "2026-12-09"), ("service", "2026-12-10")):
+        DueItemFactory(car=car, kind=kind, due_on=on)
+    for category, amount, paid_on in (
+        ("mot", "54.85", "2025-12-10"),
+        ("mot", "20.00", "2025-12-15"),
+        ("servicing", "90.00", "2025-12-10"),
+        ("servicing", "30.00", "2025-12-12"),
+        ("servicing", "70.00", "2025-11-14"),
+    ):
+        CostEntryFactory(car=car, category=category, amount=amount, paid_on=paid_on)
+    page = shown(everyone["keeper"], POT)
+    assert "MOT 9 December 2026; last price, 10 December 2025 £54.85" in page
+    assert "Service 10 December 2026; last time £120.00 in two payments £120.00" in page
+
+
+def test_a_cover_of_a_month_says_so(everyone: dict[str, Client], car: Car) -> None:
+    DueItemFactory(car=car, kind="vehicle_tax", due_on="2026-03-31")
+    cover = {"paid_on": "2026-03-01", "covers_from": "2026-03-01", "covers_to": "2026-03-31"}
+    CostEntryFactory(car=car, category="vehicle_tax", amount="18.00", **cover)
+    assert "31 March 2026; last price, 1 March 2026, for a month" in shown(everyone["keeper"], POT)
+
+
 def test_what_was_stopped_before_its_first_payment_meets_no_renewal(car: Car) -> None:
     insure(car)
     parts = {"car": car, "category": "insurance", "amount": "95.40", "payments": 10}
@@ -523,6 +592,32 @@ def test_a_hire_rolls_on_past_its_term_and_the_repeat_that_paid_it(car: Car) -> 
     assert not any(bill.pauses for bill in found)
     PotPlanFactory(member=car.keeper, hire_pauses=True)
     assert all(bill.pauses for bill in bills_for(car, "Rental payment"))
+
+
+@pytest.mark.parametrize("logged", [0, 1, 13, 14])
+def test_instalments_that_are_not_in_the_book_are_named_and_taken_as_paid(
+    everyone: dict[str, Client], car: Car, logged: int
+) -> None:
+    AgreementFactory(car=car, starts_on="2025-01-08", payments=24)
+    log(car, *IN_ADVANCE[1 : logged + 1])
+    words = {
+        0: "instalment 15 of 24; none of the 14 before it is in the book: log them, or ask the lender £",
+        1: "instalment 15 of 24; 1 of 14 is in the book: log the rest, or ask the lender £",
+        13: "instalment 15 of 24; 13 of 14 are in the book: log the rest, or ask the lender £",
+        14: "instalment 15 of 24 £",
+    }
+    page = shown(everyone["keeper"], POT)
+    assert words[logged] in page
+    assert "instalment 16 of 24 £" in page
+
+
+def test_a_repeat_of_an_agreement_says_so_too(everyone: dict[str, Client], car: Car) -> None:
+    hire = {"kind": "contract_hire", "payment": "318.75", "payments": 24, "price": None}
+    agreement = AgreementFactory(car=car, starts_on="2026-02-08", deposit=None, **hire)
+    terms = {"category": "rental", "amount": "318.75", "starts_on": "2026-02-08", "payments": None}
+    RepeatFactory(car=car, agreement=agreement, **terms, in_arrears=True, made_until="2026-03-08")
+    words = "instalment 2 of 24; the one before it is not in the book: log it, or ask the hire company £"
+    assert words in shown(everyone["keeper"], POT)
 
 
 def log(car: Car, *days: str, **cost: object) -> None:
@@ -862,6 +957,25 @@ def test_repairs_are_not_among_the_bills_and_the_last_years_are_named(
     CostEntryFactory(car=car, category="repairs", amount="33.00", voided_at="2026-02-01T09:00Z")
     page = shown(everyone["keeper"], POT)
     assert f"{words} Yours came to £400.00 in the last 12 months: a sum to think of besides." in page
+
+
+def test_the_least_of_a_month_is_the_least_of_any_of_its_days(everyone: dict[str, Client], car: Car) -> None:
+    insure(car, date(2026, 6, 15))
+    PotPlanFactory(member=car.keeper, balance="21.00", holidays=[["2026-03-20", "2026-04-20"]])
+    report, in_pot, lowest = report_of(car), 2100, []
+    for month in report.months:
+        of_days = []
+        for number in range(month.days.first.toordinal(), month.days.last.toordinal() + 1):
+            on = date.fromordinal(number)
+            in_pot -= sum(bill.pence for bill in month.bills if bill.on == on)
+            of_days.append(in_pot)
+            in_pot += report.smallest.weekly * (report.weeks.put_by(on + timedelta(days=1)) - report.weeks.put_by(on))
+        lowest.append(min(of_days))
+    assert [month.lowest for month in report.months] == lowest
+    # £840 by 15 June with £21 in hand, in nine weeks: £91. Only the first is over before the holidays: £112 is there on
+    # 16 April, when none was put by yet in that month, and the bill leaves nothing.
+    assert lowest[:4] == [21_00, 112_00, 0, 0]
+    assert "16 April to 15 May £0.00 £273.00 £112.00" in shown(everyone["keeper"], POT)
 
 
 def test_nobody_sees_anybody_elses(everyone: dict[str, Client], car: Car) -> None:

@@ -62,7 +62,8 @@ class Bill(NamedTuple):
 
     ``category`` is that of the cost it will be logged under; "" if it is none of a car. ``told_on`` is the day of the
     price, ``was_due_on`` the day of what is late and so falls today. It is the ``number``-th ``out_of`` so many
-    payments, or was paid last in so many ``parts``. It ``pauses`` while its payer is ill. It ``may_go_back``: the
+    payments, or was paid last in so many ``parts``, for so many ``months`` of cover (0: for none). Of ``were_due``
+    instalments before it, ``logged`` are in the book. It ``pauses`` while its payer is ill. It ``may_go_back``: the
     member may hand the car back instead.
     """
 
@@ -78,6 +79,9 @@ class Bill(NamedTuple):
     number: int = 0
     out_of: int = 0
     parts: int = 1
+    months: int = 0
+    were_due: int = 0
+    logged: int = 0
     pauses: bool = False
     may_go_back: bool = False
 
@@ -137,7 +141,7 @@ class Bills(NamedTuple):
 
 class Price(NamedTuple):
     """What something cost last, in so many ``payments``, or is quoted at; ``lasts`` and ``miles`` are the cover that it
-    bought. It is ``told_on`` the day of the first payment, or of what repeats, the last.
+    bought. It is ``told_on`` the day of the first payment of a term; of anything else and of what repeats, the last.
     """
 
     pence: int
@@ -208,7 +212,8 @@ def bills_of_due(due: Due, price: Price | None, year: Period) -> Iterator[Bill |
         late = due.on if due.on < first else None
         yield NotKnown(due.title, due.of, due.kind, Lacks.PRICE, first, due.day, late)
         return
-    every = months_of_cover(price.lasts) if price.lasts else due.every_months
+    covers = months_of_cover(price.lasts) if price.lasts else 0
+    every = covers or due.every_months
     is_month_end = price.lasts is not None and first == due.on == month_of(first).last
     days = _days(first, every, due.every_days, year.last, is_month_end=is_month_end)
     for on, is_by_miles in days:
@@ -218,6 +223,7 @@ def bills_of_due(due: Due, price: Price | None, year: Period) -> Iterator[Bill |
             told_on=price.told_on,
             was_due_on=due.on if on == first and due.on < first else None,
             parts=price.payments,
+            months=covers,
         )
 
 

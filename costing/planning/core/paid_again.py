@@ -26,7 +26,8 @@ class Payments(NamedTuple):
     """What an agreement or a repeat pays: ``terms``, and its words. ``out_of`` payments make up a term; then it rolls.
 
     ``has_choice``: at the end the car may go back instead of the final payment. What fell due by ``met_until`` is paid
-    otherwise, and so are so many payments after it as are ``ahead``; the final payment stays.
+    otherwise, and so are so many payments after it as are ``ahead``; the final payment stays. Of ``were_due``
+    instalments ``logged`` are in the book, which the next one tells: whether others were missed nobody knows.
     """
 
     terms: Repeating
@@ -39,6 +40,8 @@ class Payments(NamedTuple):
     has_choice: bool = False
     met_until: date | None = None
     ahead: int = 0
+    were_due: int = 0
+    logged: int = 0
 
 
 def bills_of_payments(paid: Payments, after: date, until: date) -> Iterator[Bill]:
@@ -47,6 +50,7 @@ def bills_of_payments(paid: Payments, after: date, until: date) -> Iterator[Bill
     Of payments ahead of their due days, the next day asks for the first that is not paid: who pays at the start of each
     month goes on so. The final payment keeps its day.
     """
+    is_first = True
     for due in dues_between(paid.terms, after, until):
         number, final = due.number + paid.ahead, _final(paid.terms, due)
         fees = paid.terms.fees if due.number == 1 and paid.ahead else 0
@@ -60,7 +64,8 @@ def bills_of_payments(paid: Payments, after: date, until: date) -> Iterator[Bill
         is_met = paid.met_until is not None and due.on <= paid.met_until
         is_over = paid.terms.payments is not None and number > paid.terms.payments
         if bill.pence and not (is_met or is_over):
-            yield bill
+            yield bill._replace(were_due=paid.were_due, logged=paid.logged) if is_first else bill
+            is_first = False
         if final:
             yield bill._replace(
                 pence=final, source=Source.FINAL, number=due.number if paid.out_of else 0, may_go_back=paid.has_choice
@@ -74,6 +79,11 @@ def _final(terms: Repeating, due: Payment) -> int:
 def paid_ahead(terms: Repeating, met_until: date, paid: int) -> int:
     """Return how many of so many payments ``paid`` are beyond those that fell due by ``met_until``."""
     return max(0, paid - len(dues_between(terms, None, met_until)))
+
+
+def with_logged(paid: Payments, until: date, logged: int) -> Payments:
+    """Return payments that know how many of those that fell due ``until`` a day are in the book."""
+    return paid._replace(were_due=len(dues_between(paid.terms, None, until)), logged=logged)
 
 
 def taken_until(terms: Repeating, met_until: date, paid_on: date) -> date:

@@ -62,13 +62,6 @@ class Illness(NamedTuple):
     worst_from: date
 
 
-class Level(NamedTuple):
-    """What is in the pot after the bills of a day."""
-
-    on: date
-    pence: int
-
-
 def weeks_off(start: date, spans: Iterable[Period], until: date) -> Weeks:
     """Return the weeks from ``start``, those off of which at least four days lie in a span."""
     weeks, lost = Weeks(start), set[date]()
@@ -103,15 +96,15 @@ def balance_needed(bills: Iterable[Bill], weekly: int, weeks: Weeks) -> int:
     return max([0, *(paid - weekly * weeks.put_by(on) for on, paid in _paid_by(bills))])
 
 
-def levels(bills: Iterable[Bill], balance: int, weekly: int, weeks: Weeks) -> list[Level]:
-    """Return what is in the pot after the bills of each day that has some."""
-    return [Level(on, balance + weekly * weeks.put_by(on) - paid) for on, paid in _paid_by(bills)]
+def least_in(bills: Sequence[Bill], balance: int, weekly: int, weeks: Weeks, days: Period) -> int:
+    """Return the least that is in the pot after the bills of any of these days.
 
-
-def level_on(bills: Iterable[Bill], balance: int, weekly: int, weeks: Weeks, on: date) -> int:
-    """Return what is in the pot at the end of a day."""
-    paid = sum(bill.pence for bill in bills if bill.on <= on)
-    return balance + weekly * weeks.put_by(on + timedelta(days=1)) - paid
+    Between bills the pot only grows, so the least is there on the first day or on one with bills. The sum that is put
+    by on the evening of a day is there on the next one.
+    """
+    by_then = sum(bill.pence for bill in bills if bill.on <= days.first)
+    paid = [(days.first, by_then), *((on, pence) for on, pence in _paid_by(bills) if days.first < on <= days.last)]
+    return min(balance + weekly * weeks.put_by(on) - pence for on, pence in paid)
 
 
 def while_ill(bills: Sequence[Bill], weeks: Weeks, first: int, count: int) -> tuple[list[Bill], Weeks]:

@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from config.showing import day, in_words, near_day, pence_as_pounds, pounds
 from costing.core.catalogue.bills import BILL_KINDS
+from costing.core.catalogue.costs import FINANCE
 from costing.planning.core.bills import Bill, DayFrom, Idle, IdleQuote, Lacks, NotKnown, Source
 from costing.planning.report import PotReport
 from fleet.core.registration import show
@@ -13,6 +14,8 @@ from fleet.core.registration import show
 _MET = "every bill of the next 12 months is met"
 #: Of more that is not known, the answer gives the number.
 _MOST_NAMED = 3
+#: The months of a cover that goes without saying.
+_YEAR = 12
 _SOURCES = {
     Source.QUOTE: "your quote",
     Source.TYPED: "as you entered it",
@@ -190,10 +193,31 @@ def how_known(bill: Bill) -> str:
         source = f"last time {pence_as_pounds(bill.pence)} in {in_words(bill.parts)} payments"
     elif bill.source is Source.LAST_PRICE and bill.told_on:
         source = f"{source}, {day(bill.told_on)}"
+    source += _for_months(bill)
     if bill.may_go_back:
         source = f"{source}, if you keep the car"
     late = f"was due on {day(bill.was_due_on)}" if bill.was_due_on else _DAYS[bill.day]
-    return "; ".join(filter(None, [source, late]))
+    return "; ".join(filter(None, [source, late, _in_the_book(bill)]))
+
+
+def _for_months(bill: Bill) -> str:
+    """Say for how long a price was, if not for a year: a policy of seven months comes twice in the year."""
+    if bill.months in {0, _YEAR}:
+        return ""
+    months = "a month" if bill.months == 1 else f"{in_words(bill.months)} months"
+    return f", for {months} as last time" if bill.source is Source.QUOTE else f", for {months}"
+
+
+def _in_the_book(bill: Bill) -> str:
+    """Say that fewer instalments are logged than were due: whether any was missed, the book cannot know."""
+    if bill.logged >= bill.were_due:
+        return ""
+    ask = "ask the lender" if bill.category == FINANCE.name else "ask the hire company"
+    if bill.were_due == 1:
+        return f"the one before it is not in the book: log it, or {ask}"
+    if not bill.logged:
+        return f"none of the {bill.were_due} before it is in the book: log them, or {ask}"
+    return f"{bill.logged} of {bill.were_due} {'is' if bill.logged == 1 else 'are'} in the book: log the rest, or {ask}"
 
 
 def unknown_of(one: NotKnown, today: date) -> str:

@@ -19,8 +19,7 @@ from costing.planning.core.pot import (
     Weeks,
     balance_needed,
     illness,
-    level_on,
-    levels,
+    least_in,
     smallest_weekly,
     weeks_off,
 )
@@ -39,7 +38,10 @@ _OLD = timedelta(days=7)
 
 
 class MonthAhead(NamedTuple):
-    """One month counted from today: its bills, what they come to, what is put by in it, and the least in the pot."""
+    """One month counted from today: its bills, what they come to, what is put by in it, and the least in the pot.
+
+    ``lowest`` is the least on any of its days, after that day's bills.
+    """
 
     days: Period
     bills: tuple[Bill, ...]
@@ -196,14 +198,13 @@ def holidays_of(plan: PotPlan | None) -> list[Period]:
 
 
 def _months(bills: Sequence[Bill], year: Period, balance: int, weekly: int, weeks: Weeks) -> list[MonthAhead]:
-    """The twelve months from today: of one without bills, the least in the pot is what is there on its first day."""
-    months, after = [], levels(bills, balance, weekly, weeks)
+    """The twelve months from today."""
+    months = []
     for number in range(12):
         first = add_months(year.first, number)
         days = Period(first, add_months(year.first, number + 1) - ONE_DAY)
         of_month = tuple(bill for bill in bills if days.first <= bill.on <= days.last)
-        at_start = level_on(bills, balance, weekly, weeks, first) if number else balance
-        lowest = min((level.pence for level in after if days.first <= level.on <= days.last), default=at_start)
         times = weeks.put_by(days.last + ONE_DAY) - weeks.put_by(first)
+        lowest = least_in(bills, balance, weekly, weeks, days)
         months.append(MonthAhead(days, of_month, sum(bill.pence for bill in of_month), weekly * times, lowest))
     return months

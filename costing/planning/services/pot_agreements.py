@@ -23,6 +23,7 @@ from costing.planning.core.paid_again import (
     paid_ahead,
     pays_all,
     taken_until,
+    with_logged,
 )
 from costing.planning.services.pot_gathered import Gathered
 from costing.planning.services.pot_rows import Logged
@@ -43,6 +44,7 @@ def of_repeats(book: Gathered) -> Iterator[Bill]:
         if repeat.agreement_id and agreement:
             logged = _instalments(agreement, book.rows.logged[agreement.pk])
             payments = payments._replace(ahead=paid_ahead(payments.terms, after, logged))
+            payments = with_logged(payments, book.year.first - ONE_DAY, logged)
         yield from bills_of_payments(payments, after, until)
 
 
@@ -88,6 +90,7 @@ def _of_agreement(
             yield NotKnown(category.words, car.registration, "", Lacks.TERMS)
         return
     payments = _payments(proposal, car, agreement, book.rows.plan)
+    payments = with_logged(payments, first - ONE_DAY, _instalments(agreement, book.rows.logged[agreement.pk]))
     yield from bills_of_payments(_beyond(payments, repeats, book, agreement, until), first - ONE_DAY, until)
 
 

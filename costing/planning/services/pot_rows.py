@@ -21,7 +21,7 @@ from costing.core.money import to_pence
 from costing.core.records import Period
 from costing.models import Agreement, CostEntry, PotBill, PotPlan, Repeat
 from costing.planning.core.bills import Price
-from costing.planning.core.last_price import Paid, last_price
+from costing.planning.core.last_price import Occurs, Paid, beside, last_price
 from costing.planning.core.paid_again import pays_at_all
 from costing.queries.repeats import repeating_of
 from fleet.core.days import add_months
@@ -37,8 +37,6 @@ _KINDS: dict[str, list[str]] = {}
 for _kind in DUE_KINDS.values():
     if _kind.cost_category and not _kind.named_by_note:
         _KINDS.setdefault(_kind.cost_category, []).append(_kind.name)
-#: Those of them that are renewed, term by term.
-_RENEWED = [category for category in _KINDS if COST_CATEGORIES[category].is_renewed]
 #: The categories by which finance or a hire is paid.
 _INSTALMENTS = {kind.instalments.name for kind in AGREEMENT_KINDS.values() if kind.instalments}
 #: Those that share: their price is known only from what was logged as they were met.
@@ -115,13 +113,15 @@ def pot_rows(member: Member, cars: Collection[Car], kinds: Collection[str]) -> P
     for bill in typed:
         if bill.car_id in of_id:
             bill.car = of_id[bill.car_id]
+    repeats = sorted(_paying(_made(Repeat, found)), key=lambda repeat: (repeat.car_id, repeat.starts_on, repeat.pk))
+    paid = found.get(CostEntry.__name__, [])
     return PotRows(
         next(iter(_made(PotPlan, found)), None),
         typed,
-        sorted(_paying(_made(Repeat, found)), key=lambda repeat: (repeat.car_id, repeat.starts_on, repeat.pk)),
+        repeats,
         sorted(_made(Agreement, found), key=lambda agreement: (agreement.car_id, agreement.starts_on)),
-        _price_by_kind(paid for paid in found.get(CostEntry.__name__, ()) if paid["category"] in _KINDS),
-        _last_instalments(found.get(CostEntry.__name__, ())),
+        _price_by_kind((one for one in paid if one["category"] in _KINDS), repeats),
+        _last_instalments(paid),
         {one["id"]: Logged(one["instalments"] or 0, _day(one["last_on"])) for one in found.get(Logged.__name__, ())},
     )
 
@@ -154,24 +154,22 @@ def _plain(name: str, value: Any) -> Any:
 
 
 def _prices(member: Member, ids: Collection[int], kinds: Collection[str]) -> QuerySet[Any, Any]:
-    """What the member paid for each kind of due item: refunds aside, and what repeats made, whose sums are counted so.
+    """What the member paid for each kind of due item and what was refunded, but for what repeats made, whose sums are
+    counted so; and of instalments the last.
 
-    Of what is renewed it is all of it, because a term may be paid in parts; else what was paid last. Of kinds that
-    share a category with another, it is what was logged as they were met.
+    Of kinds that share a category with another, it is what was logged as they were met.
     """
     apart = {kind: cost_refs_of(ids, kind) for kind in _SHARING if kind in kinds}
     whose = Case(*(When(ref__in=refs, then=Value(kind)) for kind, refs in apart.items()), default=Value(""))
-    newest = Window(
-        Rank(),
-        partition_by=["car_id", "category", "whose"],
-        order_by=[F("covers_from").desc(nulls_last=True), F("paid_on").desc()],
+    newest = Window(Rank(), partition_by=["car_id", "category"], order_by=[F("paid_on").desc()])
+    by_hand = CostEntry.objects.standing().filter(
+        Q(category__in=_KINDS) & ~Q(amount=0) | Q(category__in=_INSTALMENTS, amount__gt=0),
+        member=member,
+        car__in=ids,
+        repeat__isnull=True,
     )
-    paid = CostEntry.objects.standing().filter(
-        member=member, car__in=ids, category__in=[*_KINDS, *_INSTALMENTS], amount__gt=0
-    )
-    by_hand = paid.filter(repeat__isnull=True).annotate(whose=whose)
-    names = ("car_id", "category", "whose", "paid_on", "amount", "covers_from", "covers_to", "covers_miles")
-    wanted = by_hand.annotate(newest=newest).filter(Q(newest=1) | Q(category__in=_RENEWED)).order_by()
+    names = ("car_id", "category", "whose", "paid_on", "amount", "covers_from", "covers_to", "covers_miles", "ended_on")
+    wanted = by_hand.annotate(whose=whose, newest=newest).filter(Q(newest=1) | Q(category__in=_KINDS)).order_by()
     return wanted.values_list(Value(CostEntry.__name__), JSONObject(**{name: F(name) for name in names}))
 
 
@@ -215,20 +213,33 @@ def repairs_of(member: Member, today: date) -> Decimal:
     return paid.aggregate(total=Sum("amount"))["total"] or Decimal(0)
 
 
-def _price_by_kind(rows: Iterable[Mapping[str, Any]]) -> dict[tuple[int, str], Price]:
-    """The prices by car id and kind."""
+def _price_by_kind(rows: Iterable[Mapping[str, Any]], repeats: Iterable[Repeat]) -> dict[tuple[int, str], Price]:
+    """The prices by car id and kind. What was logged by hand and a repeat took as its own is that repeat's."""
     payments: dict[tuple[int, str], list[Paid]] = defaultdict(list)
     for values in rows:
         kind = values["whose"] or _KINDS[values["category"]][0]
-        pence = to_pence(Decimal(str(values["amount"])))
         first, last = _day(values["covers_from"]), _day(values["covers_to"])
-        cover = Period(first, last) if first and last else None
         payments[values["car_id"], kind].append(
-            Paid(date.fromisoformat(values["paid_on"]), pence, cover, values["covers_miles"])
+            Paid(
+                date.fromisoformat(values["paid_on"]),
+                to_pence(Decimal(str(values["amount"]))),
+                Period(first, last) if first and last else None,
+                values["covers_miles"],
+                _day(values["ended_on"]),
+            )
         )
-    return {
-        key: last_price(paid, is_renewed=DUE_KINDS[key[1]].cost_category in _RENEWED) for key, paid in payments.items()
-    }
+    for repeat in repeats:
+        key = repeat.car_id, _KINDS.get(repeat.category, [""])[0]
+        if key in payments:
+            payments[key] = beside(payments[key], repeating_of(repeat), repeat.stopped_on)
+    prices = {(car_id, kind): last_price(paid, _occurs(kind)) for (car_id, kind), paid in payments.items()}
+    return {key: price for key, price in prices.items() if price}
+
+
+def _occurs(kind: str) -> Occurs:
+    if DUE_KINDS[kind].is_mot:
+        return Occurs.TEST
+    return Occurs.TERM if COST_CATEGORIES[DUE_KINDS[kind].cost_category].is_renewed else Occurs.VISIT
 
 
 def _last_instalments(rows: Iterable[Mapping[str, Any]]) -> dict[tuple[int, str], date]:

@@ -18,19 +18,22 @@ def bill(days: int, pence: int, *, pauses: bool = False) -> Bill:
     return Bill(TODAY + timedelta(days=days), pence, "Insurance", Source.TYPED, pauses=pauses)
 
 
-def lowest(bills: Sequence[Bill], balance: int, weekly: int, off: frozenset[int] = frozenset()) -> int:
-    """The least that is ever in the purse: each day its bills are paid, and at the end of each seventh day the weekly
-    sum goes in, unless that week is off."""
+def lowest(
+    bills: Sequence[Bill], balance: int, weekly: int, off: frozenset[int] = frozenset(), days: range | None = None
+) -> int:
+    """The least that is ever in the purse, or on these days after their bills: each day its bills are paid, and at the
+    end of each seventh day the weekly sum goes in, unless that week is off."""
     by_day: dict[date, int] = defaultdict(int)
     for one in bills:
         by_day[one.on] += one.pence
-    in_purse = least = balance
+    in_purse, seen = balance, [] if days else [balance]
     for number in range(DAYS + 400):
         in_purse -= by_day[TODAY + timedelta(days=number)]
-        least = min(least, in_purse)
+        if days is None or number in days:
+            seen.append(in_purse)
         if number % 7 == 6 and number // 7 + 1 not in off:
             in_purse += weekly
-    return least
+    return min(seen)
 
 
 bills = st.lists(

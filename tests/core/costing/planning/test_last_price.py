@@ -6,8 +6,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from costing.core.records import Period
+from costing.core.repeats import Repeating
 from costing.planning.core.bills import Price, Source
-from costing.planning.core.last_price import Paid, last_price
+from costing.planning.core.last_price import Occurs, Paid, beside, last_price
 from fleet.core.days import add_months
 
 YEAR = Period(date(2026, 2, 1), date(2027, 1, 31))
@@ -15,7 +16,9 @@ PREMIUM = Paid(YEAR.first, 900_00, YEAR)
 
 
 def renewed(*payments: Paid) -> Price:
-    return last_price(payments, is_renewed=True)
+    found = last_price(payments, Occurs.TERM)
+    assert found is not None
+    return found
 
 
 def price(pence: int, told_on: date, lasts: Period | None = None, payments: int = 1) -> Price:
@@ -92,17 +95,133 @@ def test_without_cover_what_was_paid_within_eleven_months_is_one_term() -> None:
     assert renewed(*endless) == price(600_00, date(2026, 1, 31), payments=12)
 
 
-def test_what_is_not_renewed_costs_what_was_paid_on_the_last_day() -> None:
-    invoices = [Paid(date(2026, 6, 20), 180_00), Paid(date(2026, 6, 20), 25_00), Paid(date(2026, 6, 19), 70_00)]
-    assert last_price(invoices, is_renewed=False) == price(205_00, date(2026, 6, 20), payments=2)
-    tyres = Paid(date(2026, 6, 20), 310_00, Period(date(2026, 6, 20), date(2028, 6, 19)), 25_000)
-    found = last_price([tyres], is_renewed=False)
-    assert (found.pence, found.lasts, found.miles) == (310_00, None, 25_000)
+# --- Paid before it begins --------------------------------------------------------------------------------
+
+RENEWAL = Period(date(2027, 2, 1), date(2028, 1, 31))
 
 
-def test_without_a_payment_there_is_no_price() -> None:
-    with pytest.raises(ValueError, match="empty"):
-        renewed()
+@pytest.mark.parametrize(
+    ("on", "is_part"),
+    [(date(2027, 1, 14), False), (date(2027, 1, 15), True), (date(2027, 1, 31), True), (date(2027, 2, 1), True)],
+)
+def test_a_fee_after_a_renewal_was_paid_and_before_it_begins_is_part_of_it(on: date, is_part: bool) -> None:
+    paid = Paid(date(2027, 1, 15), 640_00, RENEWAL)
+    assert renewed(PREMIUM, paid, Paid(on, 15_00)).pence == (655_00 if is_part else 640_00)
+
+
+def test_what_was_paid_more_than_a_month_before_it_begins_belongs_to_the_term_before() -> None:
+    paid = Paid(date(2026, 12, 1), 640_00, RENEWAL)
+    assert renewed(PREMIUM, paid, Paid(date(2026, 12, 31), 15_00)).pence == 640_00
+    assert renewed(PREMIUM, paid, Paid(date(2027, 1, 1), 15_00)).pence == 655_00
+
+
+# --- Ended or refunded ------------------------------------------------------------------------------------
+
+CANCELLED = Paid(date(2025, 12, 20), 600_00, Period(date(2025, 12, 20), date(2026, 12, 19)))
+FOLLOWING = Paid(date(2026, 4, 1), 500_00, Period(date(2026, 4, 1), date(2026, 12, 31)))
+
+
+def ended(paid: Paid, on: date) -> Paid:
+    return paid._replace(ended_on=on)
+
+
+def test_what_follows_a_cancelled_policy_is_another_term() -> None:
+    left = Paid(date(2026, 4, 2), -400_00)
+    found = renewed(ended(CANCELLED, date(2026, 3, 31)), left, FOLLOWING)
+    assert found == price(500_00, FOLLOWING.on, FOLLOWING.cover)
+
+
+def test_a_fee_for_a_change_ended_with_the_policy_that_it_changed() -> None:
+    fee = Paid(date(2026, 2, 1), 15_00, Period(date(2026, 2, 1), date(2026, 12, 19)))
+    cancelled = ended(CANCELLED, date(2026, 3, 31))
+    assert renewed(cancelled, fee, FOLLOWING).pence == 500_00
+    assert renewed(cancelled, fee) == price(615_00, CANCELLED.on, CANCELLED.cover, 2)
+    # One that ends elsewhere is none of it.
+    other = Paid(date(2026, 2, 1), 15_00, Period(date(2026, 2, 1), date(2026, 11, 19)))
+    assert renewed(cancelled, other) == price(15_00, other.on, other.cover)
+
+
+def test_a_policy_that_was_cancelled_and_followed_by_none_cost_what_was_paid_for_its_year() -> None:
+    assert renewed(ended(CANCELLED, date(2026, 3, 31))) == price(600_00, CANCELLED.on, CANCELLED.cover)
+
+
+def test_a_policy_that_was_replaced_within_days_is_no_payment_of_the_next() -> None:
+    again = Paid(date(2025, 12, 22), 640_00, CANCELLED.cover)
+    for on in (date(2025, 12, 20), date(2025, 12, 22)):
+        assert renewed(ended(CANCELLED, on), again) == price(640_00, again.on, again.cover)
+
+
+@pytest.mark.parametrize("refunded_on", [date(2025, 12, 20), date(2026, 3, 1)])
+def test_what_was_refunded_in_full_is_no_price(refunded_on: date) -> None:
+    again = Paid(date(2025, 12, 22), 640_00, CANCELLED.cover)
+    refund = Paid(refunded_on, -600_00)
+    assert renewed(refund, again, CANCELLED) == price(640_00, again.on, again.cover)
+    assert last_price([refund, CANCELLED], Occurs.TERM) is None
+    # One of two equal payments was refunded; and a refund of what was never paid, or before it was, changes nothing.
+    assert renewed(CANCELLED, CANCELLED, refund).pence == 600_00
+    assert renewed(CANCELLED, refund._replace(pence=-599_99)).pence == 600_00
+    assert renewed(CANCELLED, refund._replace(on=date(2025, 12, 19))).pence == 600_00
+
+
+def test_what_ended_as_it_began_is_no_price() -> None:
+    assert last_price([ended(CANCELLED, date(2025, 12, 20))], Occurs.TERM) is None
+    assert renewed(ended(CANCELLED, date(2025, 12, 21))).pence == 600_00
+
+
+# --- Visits and tests -------------------------------------------------------------------------------------
+
+
+def test_a_visit_costs_what_was_paid_within_four_weeks() -> None:
+    last = date(2026, 6, 28)
+    invoices = [Paid(last, 30_00), Paid(date(2026, 6, 1), 90_00), Paid(date(2026, 5, 31), 70_00)]
+    assert last_price(invoices, Occurs.VISIT) == price(120_00, last, payments=2)
+    assert last_price(invoices[1:], Occurs.VISIT) == price(160_00, date(2026, 6, 1), payments=2)
+    tyres = Paid(last, 310_00, Period(last, date(2028, 6, 27)), 25_000)
+    pair = tyres._replace(on=date(2026, 6, 20), miles=20_000)
+    assert last_price([tyres, pair, pair._replace(miles=None)], Occurs.VISIT) == Price(
+        930_00, Source.LAST_PRICE, last, miles=20_000, payments=3
+    )
+
+
+def test_a_test_that_was_failed_costs_what_the_test_did() -> None:
+    test, again = Paid(date(2026, 12, 10), 54_85), Paid(date(2026, 12, 15), 20_00)
+    assert last_price([again, test], Occurs.TEST) == price(54_85, test.on)
+    # Four weeks later it is another one.
+    assert last_price([again._replace(on=date(2027, 1, 7)), test], Occurs.TEST) == price(20_00, date(2027, 1, 7))
+    assert last_price([again._replace(on=date(2027, 1, 6)), test], Occurs.TEST) == price(54_85, test.on)
+
+
+@pytest.mark.parametrize("occurs", Occurs)
+def test_without_a_payment_there_is_no_price(occurs: Occurs) -> None:
+    assert last_price([], occurs) is None
+
+
+# --- Beside what repeats ----------------------------------------------------------------------------------
+
+TEN = Repeating(date(2026, 1, 20), "month", 45_00, 10)
+DEPOSIT = Paid(date(2025, 12, 20), 100_00, CANCELLED.cover)
+
+
+def logged(terms: Repeating, *days: int) -> list[Paid]:
+    """Each of ten payments by hand, so many days after its own day."""
+    return [Paid(add_months(terms.starts_on, number) + timedelta(days=late), 45_00) for number, late in enumerate(days)]
+
+
+def test_what_was_logged_for_a_due_day_is_that_of_what_repeats() -> None:
+    by_hand = logged(TEN, 0, 1, -1, 5, -5, 0, 2, 3, 0, 0)
+    assert beside([*by_hand, DEPOSIT], TEN, None) == [DEPOSIT]
+    assert renewed(*beside([DEPOSIT, *by_hand], TEN, None)) == price(100_00, DEPOSIT.on, DEPOSIT.cover)
+    assert beside([], TEN, None) == []
+
+
+def test_what_no_due_day_takes_stays() -> None:
+    late, other, twice = Paid(date(2026, 1, 26), 45_00), Paid(date(2026, 3, 20), 45_01), Paid(date(2026, 3, 20), 45_00)
+    assert beside([late, other, twice, twice], TEN, None) == [late, other, twice]
+    # It was stopped before the third; and the eleventh is none of its ten.
+    assert beside([twice], TEN, date(2026, 3, 19)) == [twice]
+    assert beside([twice], TEN, date(2026, 3, 20)) == []
+    eleventh = Paid(date(2026, 11, 20), 45_00)
+    assert beside([eleventh], TEN, None) == [eleventh]
 
 
 # --- However it was paid ----------------------------------------------------------------------------------

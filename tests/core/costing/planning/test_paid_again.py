@@ -17,6 +17,7 @@ from costing.planning.core.paid_again import (
     pays_last_cover,
     price_of_payments,
     taken_until,
+    with_logged,
     with_payments,
 )
 from fleet.core.days import add_months
@@ -134,6 +135,12 @@ def test_how_many_are_paid_ahead() -> None:
     # By 25 November 14 have fallen due.
     yesterday = date(2026, 11, 25)
     assert [paid_ahead(LOAN, yesterday, paid) for paid in (0, 14, 15, 17)] == [0, 0, 1, 3]
+
+
+def test_the_next_instalment_tells_how_many_of_those_that_were_due_are_logged() -> None:
+    paid = with_logged(Payments(LOAN, "", MARK, "finance", Source.INSTALMENT, 16), date(2026, 11, 25), 13)
+    found = list(bills_of_payments(paid, TODAY, YEAR.last))
+    assert [(one.number, one.were_due, one.logged) for one in found] == [(15, 14, 13), (16, 0, 0), (16, 0, 0)]
 
 
 @pytest.mark.parametrize(

@@ -8,13 +8,11 @@ from costing.core.records import Period
 from costing.planning.core.bills import Bill
 from costing.planning.core.pot import (
     Illness,
-    Level,
     Smallest,
     Weeks,
     balance_needed,
     illness,
-    level_on,
-    levels,
+    least_in,
     smallest_weekly,
     weeks_off,
     while_ill,
@@ -93,13 +91,25 @@ def test_the_balance_that_a_weekly_sum_needs() -> None:
     assert balance_needed([], 0, WEEKS) == 0
 
 
-def test_levels_after_the_bills_of_each_day() -> None:
+@pytest.mark.parametrize(
+    ("first", "last", "least"),
+    [
+        # £5 in hand and £15 a week: on the evening of day 6 it goes in, so it is there on day 7.
+        (0, 6, 5_00),
+        (6, 20, 5_00),
+        (7, 27, 20_00),
+        # Two bills of day 28, four sums having gone in; and the bill of day 35.
+        (7, 28, 15_00),
+        (28, 28, 15_00),
+        (29, 40, 20_00 - 5_00),
+        (35, 40, 20_00),
+        # A month without a bill that begins on the day of a sum: it is there on the next day.
+        (41, 60, 20_00),
+    ],
+)
+def test_the_least_of_some_days(first: int, last: int, least: int) -> None:
     bills = [bill(28, 30_00), bill(28, 20_00), bill(35, 10_00)]
-    assert levels(bills, 5_00, 15_00, WEEKS) == [Level(on(28), 15_00), Level(on(35), 20_00)]
-    assert [level_on(bills, 5_00, 15_00, WEEKS, on(days)) for days in (5, 6, 27, 28, 40)] == [
-        *(5_00, 20_00, 65_00),
-        *(15_00, 20_00),
-    ]
+    assert least_in(bills, 5_00, 15_00, WEEKS, Period(on(first), on(last))) == least
 
 
 def test_a_week_is_off_if_most_of_its_days_are() -> None:
@@ -169,13 +179,17 @@ def test_the_balance_needed_is_the_lowest(bills: list[Bill], weekly: int, weeks:
     assert needed == 0 or lowest(bills, needed - 1, weekly, weeks.off) < 0
 
 
-@given(purses.bills, purses.balances, st.integers(0, 20_000), purses.weeks)
-def test_levels_are_what_the_purse_shows(bills: list[Bill], balance: int, weekly: int, weeks: Weeks) -> None:
-    after = levels(bills, balance, weekly, weeks)
-    assert min([balance, *(level.pence for level in after)]) == lowest(bills, balance, weekly, weeks.off)
-    last = after[-1]
-    times_that_day = weeks.put_by(last.on + timedelta(days=1)) - weeks.put_by(last.on)
-    assert level_on(bills, balance, weekly, weeks, last.on) == last.pence + weekly * times_that_day
+@given(
+    *(purses.bills, purses.balances, st.integers(0, 20_000), purses.weeks),
+    *(st.integers(0, purses.DAYS - 1), st.integers(1, 60)),
+)
+@settings(max_examples=300)
+def test_the_least_of_any_days_is_what_the_purse_shows(
+    bills: list[Bill], balance: int, weekly: int, weeks: Weeks, first: int, count: int
+) -> None:
+    days = Period(on(first), on(first + count - 1))
+    found = least_in(bills, balance, weekly, weeks, days)
+    assert found == lowest(bills, balance, weekly, weeks.off, range(first, first + count))
 
 
 @given(purses.bills, purses.balances, st.integers(0, 20_000), purses.weeks, st.integers(1, 12))
