@@ -70,10 +70,11 @@ class Reason(StrEnum):
 
 
 class Missing(NamedTuple):
-    """One reason, with its day if it has one."""
+    """One reason, with its day if it has one, and the key of the teaching record that it is of, if of one."""
 
     reason: Reason
     day: date | None = None
+    record: int | None = None
 
 
 def missing_cover(book: CarBook, period: Period) -> Iterator[Missing]:
@@ -130,10 +131,11 @@ def missing_lessons(
         span = Period(record.from_on, record.to_on)
         if overlap(span, period) and not own_days and (record.lessons != 0 or record.minutes != 0):
             outside = Reason.LESSONS_BY_ANOTHER if overlap(span, service) else Reason.LESSONS_OUT_OF_SERVICE
-            yield Missing(outside if book.whose is None else Reason.LESSONS_ELSEWHERE, span.first)
+            yield Missing(outside if book.whose is None else Reason.LESSONS_ELSEWHERE, span.first, record.key)
         if any(overlap(days, period) for days in own_days):
             told = (record.lessons, record.minutes, record.private_miles)
-            yield from (Missing(reason, span.first) for reason, part in zip(_UNTOLD, told, strict=True) if part is None)
+            untold = (reason for reason, part in zip(_UNTOLD, told, strict=True) if part is None)
+            yield from (Missing(reason, span.first, record.key) for reason in untold)
 
 
 _UNTOLD = (Reason.LESSONS_UNTOLD, Reason.HOURS_UNTOLD, Reason.PRIVATE_MILES_UNTOLD)
@@ -179,6 +181,8 @@ _NOT_OF_LESSON_HOUR = (_ONLY_NAMED - {Reason.HOURS_UNTOLD, Reason.PRIVATE_MILES_
     Reason.NO_FULL_LITRES,
     Reason.NO_FULL_KWH,
 }
+#: What comes in as days go by.
+_TO_COME = frozenset({Reason.NO_READING_AFTER, Reason.NO_FILL_AFTER, Reason.NO_LESSONS_AFTER})
 _UNREAD = frozenset({Reason.NO_READINGS, Reason.NO_READING_BEFORE, Reason.NO_READING_AFTER})
 _WITHOUT_VALUE = frozenset({Reason.NO_AGREEMENT, Reason.NO_VALUE, Reason.NO_VALUE_BEFORE})
 
@@ -191,6 +195,16 @@ def leaves_known(lacking: Iterable[Missing]) -> bool:
 def of_lesson_hour(lacking: Iterable[Missing]) -> list[Missing]:
     """Return what takes the cost of a lesson hour away."""
     return [found for found in lacking if found.reason not in _NOT_OF_LESSON_HOUR]
+
+
+def is_to_come(lacking: Iterable[Missing]) -> bool:
+    """Say whether nothing is lacking but what comes in as days go by; an economy may be absent besides."""
+    return all(found.reason in _TO_COME | {Reason.NO_FULL_LITRES, Reason.NO_FULL_KWH} for found in lacking)
+
+
+def has_to_come(lacking: Iterable[Missing]) -> bool:
+    """Say whether something is lacking that comes in as days go by."""
+    return any(found.reason in _TO_COME for found in lacking)
 
 
 def lacks_readings(lacking: Iterable[Missing]) -> bool:

@@ -14,6 +14,7 @@ from costing.statement.pictures import economy, moved
 from costing.statement.pictures.elsewhere import elsewhere_of
 from costing.statement.pictures.ends import ends_of
 from costing.statement.pictures.entries import EntryLine, lines_of
+from costing.statement.pictures.lacks import known_but_for_days
 from costing.statement.pictures.page import dial_of, estimates_of, figure_of, groups_of, sentence_of
 from costing.statement.report import Statement, StatementEntry, StatementLine
 from costing.statement.services.economy import CarEconomy
@@ -127,7 +128,7 @@ def how_well_known(statement: Statement) -> list[str]:
     missing = [f"{reason[:1].upper()}{reason[1:]}." for reason in statement.missing]
     left_out = ["The loss of value is left out."] if statement.cost.is_without_value else []
     until = statement.cost.known_until
-    if missing and until:
+    if missing and until and known_but_for_days(statement):
         missing.append(f"Readings, fills and lessons are all in until {day(until)}.")
     all_in = [] if missing else ["No reading, fill or lesson of these days is known to be missing."]
     return [*missing, *left_out, *estimates_of(statement), *all_in]
