@@ -20,7 +20,7 @@ from costing.core.running_cost import RunningCost, running_costs
 from costing.core.together import together
 from costing.core.use import Use
 from costing.queries import car_books, closing_of
-from costing.wording.mends import ToLog, to_log
+from costing.wording.mends import ToLog, ways_to_log
 from fleet.core import registration
 from fleet.models import Car
 from instructors.models import Cooperative, Member
@@ -91,7 +91,7 @@ class CarReport(Figures):
 
     @property
     def missing(self) -> list[str]:
-        """Why figures are absent or partial, in words; what two records do not tell of one day is said once."""
+        """Why figures are absent or partial, in words."""
         return _in_words(self.cost.missing)
 
     @property
@@ -99,7 +99,8 @@ class CarReport(Figures):
         """The one thing to do that would make the period's lesson hour known, if one would."""
         if self.cost.cost_per_lesson_hour is not None:
             return None
-        return next((one for found in of_lesson_hour(self.cost.missing) if (one := to_log(found, self.car))), None)
+        lacking = of_lesson_hour(self.cost.missing)
+        return next((way for found in lacking for way in ways_to_log(found, self.cost, self.car)), None)
 
     @property
     def is_out_of_service(self) -> bool:
@@ -287,7 +288,7 @@ def _reasons_of_lesson_hour(report: CarReport) -> list[str]:
 
 
 def _in_words(lacking: Iterable[Missing]) -> list[str]:
-    return list(dict.fromkeys(wording.missing(found) for found in lacking))
+    return [wording.missing(found) for found in lacking]
 
 
 def group_view(month: date, span: str, settings: Cooperative) -> Shown | None:

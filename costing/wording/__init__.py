@@ -56,6 +56,7 @@ class FillWords(NamedTuple):
     brimmed: str
     about: str
     gap: str
+    is_of_both: bool = False
 
 
 _FILLED = FillWords(
@@ -81,6 +82,7 @@ _EITHER = FillWords(
     "Filled or charged as full as it goes",
     "Economy is worked out from one full tank, or full charge, to the next.",
     "A fill before this one is not in the book",
+    is_of_both=True,
 )
 
 

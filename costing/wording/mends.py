@@ -7,6 +7,7 @@ from django.urls import reverse
 
 from costing import wording
 from costing.core.missing import Missing, Reason
+from costing.core.running_cost import RunningCost
 from fleet.models import Car
 
 
@@ -57,11 +58,12 @@ _MENDS = {
 
 
 class ToLog(NamedTuple):
-    """What to do so that a figure is known, of which car, and for which reason."""
+    """What to do so that a figure is known: of which car, for which reason, and in which record if it lies in one."""
 
     mend: Mend
     car: Car
     found: Missing
+    record: int | None = None
 
     @property
     def address(self) -> str:
@@ -69,7 +71,7 @@ class ToLog(NamedTuple):
         args: dict[MendOf, list[str | int | None]] = {
             MendOf.BOOK: [],
             MendOf.CAR: [self.car.registration],
-            MendOf.RECORD: ["lessons", self.found.record],
+            MendOf.RECORD: ["lessons", self.record],
         }
         return f"{reverse(self.mend.page, args=args[self.mend.of])}{self.mend.place}"
 
@@ -78,15 +80,13 @@ class ToLog(NamedTuple):
         """The reason, in words."""
         return wording.missing(self.found)
 
-    @property
-    def is_of_record(self) -> bool:
-        """Whether it is to correct a record that is in the book."""
-        return self.mend.of is MendOf.RECORD
 
-
-def to_log(found: Missing, car: Car) -> ToLog | None:
-    """Return what to do to take a reason away; None if no single entry does."""
+def ways_to_log(found: Missing, cost: RunningCost, car: Car) -> list[ToLog]:
+    """Return what to do to take a reason of a car's ``cost`` away: one thing, or one for each record; else nothing."""
     mend = _MENDS.get(found.reason)
-    if mend is None or (mend.of is MendOf.RECORD and found.record is None):
-        return None
-    return ToLog(mend, car, found)
+    if mend is None:
+        return []
+    if mend.of is not MendOf.RECORD:
+        return [ToLog(mend, car, found)]
+    keys = (one.key for one in cost.of_records if one.missing == found)
+    return [ToLog(mend, car, found, key) for key in keys if key is not None]

@@ -9,7 +9,7 @@ from django.core.management import call_command
 from django.test import Client
 from django.urls import reverse
 
-from costing.models import Agreement, TeachingRecord
+from costing.models import Agreement, Fill, TeachingRecord
 from fleet.models import Car
 from tests.costing.pages import shown, teach_february, text_of
 from tests.costing.statement_paper import words_of
@@ -55,11 +55,15 @@ def test_what_a_record_does_not_tell_has_a_line_with_a_link_to_it(
     assert told.status_code == 200
 
 
-def test_home_says_the_reason_and_leads_to_the_record(everyone: dict[str, Client], untold: list[TeachingRecord]) -> None:
+def test_home_says_the_reason_and_leads_to_the_record(
+    everyone: dict[str, Client], untold: list[TeachingRecord]
+) -> None:
     response = everyone["keeper"].get(HOME)
     words = text_of(response)
     assert "This month is known only" not in words
-    assert "March 2026 so far: not known, the private miles from 12 March 2026 are not told. Correct that record" in words
+    assert (
+        "March 2026 so far: not known, the private miles from 12 March 2026 are not told. Correct that record" in words
+    )
     assert f'href="{link_to(untold[0])}"' in response.content.decode()
 
 
@@ -75,7 +79,7 @@ def test_a_hire_without_its_number_of_payments_leads_to_the_agreement(
 ) -> None:
     TeachingRecord.objects.update(private_miles=0, minutes=600)
     Agreement.objects.update(payments=None, payment="100.00")
-    to_held = f'{reverse("costing:car-cost", args=[car.registration])}#held'
+    to_held = f"{reverse('costing:car-cost', args=[car.registration])}#held"
     home = everyone["keeper"].get(HOME)
     assert "has no number of payments, so its rental is left out. See the agreement" in text_of(home)
     assert "This month is known only" not in text_of(home)
@@ -100,3 +104,67 @@ def test_each_cars_own_lacks_lead_to_its_own_page(everyone: dict[str, Client], c
     page = everyone["keeper"].get(f"{STATEMENT}?first=2026-02-01&last=2026-02-28").content.decode()
     to_hold = reverse("costing:agreement-add", args=[other.registration])
     assert re.search(rf'href="{to_hold}">\s*Say how you hold it', page)
+
+
+# --- Nothing, and a part --------------------------------------------------------------------------------------
+
+
+def test_a_month_of_which_nothing_is_in_the_book_has_no_nought_on_paper(everyone: dict[str, Client], car: Car) -> None:
+    FillFactory(car=car, filled_on="2026-03-10", odometer=48_000, amount="48.00")
+    february = f"{STATEMENT}?first=2026-02-01&last=2026-02-28"
+    assert "Nothing of these days is in the book" in shown(everyone["keeper"], february)
+    paper = words_of(everyone["keeper"].get(february.replace("?", "pdf/?")).content)
+    assert "£0.00" not in paper
+    assert "Nothing of these days is in the book." in paper
+
+
+def test_without_a_record_of_lessons_their_figures_are_not_known(everyone: dict[str, Client], car: Car) -> None:
+    FillFactory(car=car, filled_on="2026-03-10", odometer=48_000, amount="48.00")
+    page = shown(everyone["keeper"], MARCH)
+    assert "Private miles not known Business share not known Lessons not known Hours taught not known" in page
+    assert "Lessons, hours and private miles are not known: no lessons logged." in page
+
+
+def test_on_paper_each_reason_of_two_cars_stands_once(everyone: dict[str, Client], car: Car) -> None:
+    for each in (car, CarFactory(keeper=car.keeper, registration="QB52DEF", in_service_from="2025-02-01")):
+        FillFactory(car=each, filled_on="2026-03-10", odometer=48_000, amount="48.00")
+    paper = words_of(everyone["keeper"].get(MARCH.replace("?", "pdf/?")).content)
+    for mark in ("QA51 ABC", "QB52 DEF"):
+        assert paper.count(f"{mark}: no agreement and no valuation") == 1
+    assert "Why it moved" not in paper
+
+
+def test_each_pound_says_that_it_is_of_what_is_known_where_something_is_left_out(
+    everyone: dict[str, Client], car: Car
+) -> None:
+    FillFactory(car=car, filled_on="2026-03-10", odometer=48_000, amount="48.00")
+    page = shown(everyone["keeper"], MARCH)
+    assert "Each pound of what is known Fuel took all of each pound of what is known." in page
+    assert "What is known of 1 to 16 March 2026 48.00 true cost" in page
+    paper = words_of(everyone["keeper"].get(MARCH.replace("?", "pdf/?")).content)
+    assert "Each pound of what is known" in paper
+    assert paper.count("What is known of 1 to 16 March 2026 48.00 48.00") == 2
+    assert "true cost as far as it is known, £48.00 money out" in paper
+
+
+@pytest.mark.parametrize(
+    ("fuel", "unit", "words"),
+    [("petrol", "litre", "Fuel"), ("electric", "kwh", "Charge"), ("plugin_hybrid", "litre", "Fuel and charge")],
+)
+def test_each_pound_says_of_what_it_is_and_what_the_car_burns(
+    everyone: dict[str, Client], car: Car, fuel: str, unit: str, words: str
+) -> None:
+    teach_february(car)
+    Fill.objects.filter(car=car).update(unit=unit)
+    type(car).objects.update(fuel=fuel)
+    page = shown(everyone["keeper"], f"{STATEMENT}?first=2026-02-01&last=2026-02-28")
+    assert f"Each pound of what the car cost {words} took all of each pound." in page
+
+
+def test_one_fill_is_told_as_one_and_its_axis_has_no_fine_steps(everyone: dict[str, Client], car: Car) -> None:
+    FillFactory(car=car, filled_on="2026-03-10", odometer=48_000, amount="48.00", quantity="34.53", unit="litre")
+    response = everyone["keeper"].get(MARCH)
+    page = text_of(response)
+    assert "A litre cost 139.0p at the one fill of these days" in page
+    assert "138.9 " not in page
+    assert all(f">{level}<" in response.content.decode() for level in (130, 140, 150))

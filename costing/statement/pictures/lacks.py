@@ -1,4 +1,4 @@
-"""What a statement lacks: a line for each reason, or for each record that leaves something untold, and what mends it."""
+"""What a statement lacks: a line for each reason, or for each record that tells too little, and what mends it."""
 
 from collections import defaultdict
 from collections.abc import Sequence
@@ -7,7 +7,7 @@ from typing import NamedTuple
 from costing import wording
 from costing.core.missing import has_to_come, is_to_come
 from costing.statement.report import Statement
-from costing.wording.mends import ToLog, to_log
+from costing.wording.mends import ToLog, ways_to_log
 from fleet.core.registration import show
 
 
@@ -28,7 +28,7 @@ def lines_of_lacks(statement: Statement, reasons: Sequence[str], key: ToLog | No
     found: dict[object, ToLog | None] = {}
     for reason in reasons:
         for way in ways.get(reason, [None]):
-            at = way.address if way and way.is_of_record else reason
+            at = way.record if way and way.record is not None else reason
             told[at].append(reason)
             found[at] = None if way and key and way.address == key.address else way
     return [LackLine(_sentences(told[at], closed=way is not None), way) for at, way in found.items()]
@@ -36,7 +36,7 @@ def lines_of_lacks(statement: Statement, reasons: Sequence[str], key: ToLog | No
 
 def key_of(statement: Statement) -> ToLog | None:
     """What stands below the lines as a key: the one thing to log. A record to correct has its link in its line."""
-    return statement.to_log if statement.to_log and not statement.to_log.is_of_record else None
+    return statement.to_log if statement.to_log and statement.to_log.record is None else None
 
 
 def known_but_for_days(statement: Statement) -> bool:
@@ -51,13 +51,11 @@ def waits_for_days(statement: Statement) -> bool:
 
 def _ways(statement: Statement) -> dict[str, list[ToLog | None]]:
     """What takes each reason away, by its words as the statement has them."""
-    ways: dict[str, list[ToLog | None]] = defaultdict(list)
+    ways: dict[str, list[ToLog | None]] = {}
     for report in statement.reports:
         mark = f"{show(report.car.registration)}: " if len(statement.reports) > 1 else ""
         for found in report.cost.missing:
-            way = to_log(found, report.car)
-            if way not in ways[words := f"{mark}{wording.missing(found)}"]:
-                ways[words].append(way)
+            ways[f"{mark}{wording.missing(found)}"] = [*ways_to_log(found, report.cost, report.car)] or [None]
     return ways
 
 

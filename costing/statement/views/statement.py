@@ -10,7 +10,6 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from config.form_page import SeeOther
-from costing.charts import each_pound
 from costing.core.periods import last_ended_month, month_of
 from costing.core.records import Period
 from costing.forms.periods import StatementForm, ThanForm
@@ -92,11 +91,10 @@ def _latest(first_entry: date | None, today: date) -> Period:
 
 def _shown(request: MemberRequest, found: Statement, than: ThanForm) -> dict[str, Any]:
     """What the page shows of a statement."""
-    of_pounds = [(group.group, group.pence) for group in found.groups]
     first_day = None if found.groups else first_entry_on(request.user, found.car)
     return {
         "groups": page.groups_of(found),
-        "chart": each_pound(of_pounds),
+        "pound": page.pound_of(found),
         "total": [page.figure_of(pence) for pence in (found.cost.true_cost, found.cost.money_out)],
         "sentence": page.sentence_of(found),
         "economies": economies_shown(economy_of(found.own, found.period)),
@@ -104,6 +102,7 @@ def _shown(request: MemberRequest, found: Statement, than: ThanForm) -> dict[str
         **_why_moved(found, than),
         "ends": [*ends_of(found), *elsewhere_of(found)],
         "use": page.use_of(found),
+        "why_no_use": page.why_no_use(found),
         "estimates": page.estimates_of(found),
         "beside_group": page.beside_group(found, settings_of(request)),
         "out_of_service": page.out_of_service(found) if found.is_out_of_service else "",
