@@ -1,5 +1,6 @@
 """The page on what looks odd."""
 
+import re
 from datetime import date, timedelta
 
 import pytest
@@ -59,9 +60,12 @@ def test_a_charge_is_told_in_miles_on_a_kwh(everyone: dict[str, Client], car: Ca
     fall(car, unit="kwh")
     page = shown(everyone["keeper"], LIST)
     assert "One thing looks odd: miles on a charge" in page
-    assert (
-        "13% fewer miles on a charge Lower than its usual ups and downs for six full charges: 8.8 miles per kWh" in page
+    said = (
+        r"(\d+)% fewer miles on a charge Lower than its usual ups and downs for six full charges: (8.8) miles per kWh"
     )
+    [(percent, since, before)] = re.findall(rf"{said} since [^,]+, ([\d.]+) over the 24 before", page)
+    # What is said follows from the two figures beside it.
+    assert int(percent) == int((float(before) - float(since)) * 100 / float(before) + 0.5)
     assert "36 full charges" in page
 
 
