@@ -241,7 +241,7 @@ def test_what_rests_on_no_entry_never_begins_a_page() -> None:
 @pytest.mark.parametrize("last", [(1, ""), (2, ""), (1, "7.00"), (0, "")])
 def test_the_total_never_begins_a_page_nor_follows_one_row_alone(last: tuple[int, str]) -> None:
     entry, turned = EntryRow("1 May 2026", "Rental payment", "", "1.00", "1.00"), 0
-    for many in range(36 - last[0], 42 - last[0]):
+    for many in range(39 - last[0], 45 - last[0]):
         categories = [
             {"line": {"label": label}, "entries": [entry] * count, "held": held}
             for label, count, held in (("Fuel", many, ""), ("Rental", *last))
