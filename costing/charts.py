@@ -31,14 +31,20 @@ def group_of(part: Part) -> CostGroup:
     return CostGroup(part.tone)  # type: ignore[call-arg]  # looked up by its value, not made
 
 
-def each_pound(amounts: Iterable[tuple[CostGroup, int]]) -> EachPound | None:
-    """Where each pound of a true cost went; None if no group has cost anything."""
+def each_pound(
+    amounts: Iterable[tuple[CostGroup, int]], fuel: str = CostGroup.FUEL.spoken, *, is_partial: bool = False
+) -> EachPound | None:
+    """Where each pound of a true cost went; None if no group has cost anything.
+
+    ``fuel`` is what the cars burn, and ``is_partial`` whether the cost leaves something out that is not known.
+    """
     bar = EachPound("", parts_of(amounts))
     if not bar.drawn:
         return None
     largest, share = bar.drawn[0], shares_of_100([part.pence for part in bar.drawn])[0]
     took = "took all of each pound" if share == 100 else f"took {share}p of each pound"
-    return EachPound(f"{group_of(largest).spoken} {took}", bar.parts)
+    name = fuel if group_of(largest) is CostGroup.FUEL else group_of(largest).spoken
+    return EachPound(f"{name} {took}{' of what is known' if is_partial else ''}", bar.parts)
 
 
 def median_of(month: OwnBesideGroup) -> int | None:

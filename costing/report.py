@@ -5,9 +5,6 @@ from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
-from typing import NamedTuple
-
-from django.urls import reverse
 
 from config import showing
 from costing import wording
@@ -16,13 +13,14 @@ from costing.core.economy import Economy
 from costing.core.group import Shown, shown
 from costing.core.known import so_far
 from costing.core.lesson_hour import dearest_of_groups, lesson_hour_by_group
-from costing.core.missing import Missing, Reason, of_lesson_hour
+from costing.core.missing import Missing, Reason, is_to_come, of_lesson_hour
 from costing.core.money import divide_half_up, to_places
 from costing.core.records import CarBook, Period
 from costing.core.running_cost import RunningCost, running_costs
 from costing.core.together import together
 from costing.core.use import Use
 from costing.queries import car_books, closing_of
+from costing.wording.mends import ToLog, ways_to_log
 from fleet.core import registration
 from fleet.models import Car
 from instructors.models import Cooperative, Member
@@ -39,18 +37,6 @@ class CostLine:
     estimated: bool
     source: str
     group: CostGroup
-
-
-class ToLog(NamedTuple):
-    """What to log so that a figure is known, and of which car."""
-
-    mend: wording.Mend
-    car: Car
-
-    @property
-    def address(self) -> str:
-        """The address of its page."""
-        return reverse(self.mend.page, args=[self.car.registration] if self.mend.is_of_car else [])
 
 
 @dataclass(frozen=True)
@@ -106,13 +92,15 @@ class CarReport(Figures):
     @property
     def missing(self) -> list[str]:
         """Why figures are absent or partial, in words."""
-        return [wording.missing(found) for found in self.cost.missing]
+        return _in_words(self.cost.missing)
 
     @property
     def to_log(self) -> ToLog | None:
-        """The one thing to log that would make the period's figures known, if one would."""
-        found = next((mend for missing in self.cost.missing if (mend := wording.mend(missing))), None)
-        return None if found is None or self.cost.is_known else ToLog(found, self.car)
+        """The one thing to do that would make the period's lesson hour known, if one would."""
+        if self.cost.cost_per_lesson_hour is not None:
+            return None
+        lacking = of_lesson_hour(self.cost.missing)
+        return next((way for found in lacking for way in ways_to_log(found, self.cost, self.car)), None)
 
     @property
     def is_out_of_service(self) -> bool:
@@ -180,11 +168,11 @@ class Together(Figures):
 class OwnFigures:
     """A member's own costs over a period, all their cars together, in pence; None for an absent figure.
 
-    ``reasons`` say why, ``to_log`` is the one thing that would help, and ``known_until`` the day until which all of it
-    is known, whatever the period. ``in_service`` is whether any of the cars was. ``hours_per_lesson`` is the average
-    length of their lessons; None without lessons. ``by_group`` is what the lesson hour is made of, to the penny; empty
-    without it. ``dearest`` is the category of each group that cost most. ``minutes`` were taught; None if they are not
-    told.
+    ``reasons`` say why, ``to_log`` is the one thing that would help, and ``known_until`` the day until which readings,
+    fills and lessons have come in, whatever the period; ``is_to_come`` is whether the lesson hour lacks nothing else.
+    ``in_service`` is whether any of the cars was. ``hours_per_lesson`` is the average length of their lessons; None
+    without lessons. ``by_group`` is what the lesson hour is made of, to the penny; empty without it. ``dearest`` is the
+    category of each group that cost most. ``minutes`` were taught; None if they are not told.
     """
 
     cost_per_lesson_hour: int | None
@@ -199,6 +187,7 @@ class OwnFigures:
     minutes: int | None
     known_until: date | None
     to_log: ToLog | None
+    is_to_come: bool
 
 
 @dataclass(frozen=True)
@@ -254,6 +243,7 @@ def _taken_together(of_all_cars: Sequence[CarReport]) -> OwnFigures:
             minutes=0,
             known_until=None,
             to_log=None,
+            is_to_come=False,
         )
     of_all = all_together(of_all_cars)
     cost, reports = of_all.cost, of_all.reports
@@ -271,6 +261,7 @@ def _taken_together(of_all_cars: Sequence[CarReport]) -> OwnFigures:
         minutes=cost.minutes,
         known_until=cost.known_until,
         to_log=next((report.to_log for report in reports if report.to_log), None),
+        is_to_come=is_to_come(of_lesson_hour(cost.missing)),
     )
 
 
@@ -293,7 +284,11 @@ def _reasons_of_lesson_hour(report: CarReport) -> list[str]:
     """What takes the cost of a lesson hour away from a car."""
     if report.is_out_of_service:
         return _reasons(report)
-    return [wording.missing(found) for found in of_lesson_hour(report.cost.missing)]
+    return _in_words(of_lesson_hour(report.cost.missing))
+
+
+def _in_words(lacking: Iterable[Missing]) -> list[str]:
+    return [wording.missing(found) for found in lacking]
 
 
 def group_view(month: date, span: str, settings: Cooperative) -> Shown | None:

@@ -15,6 +15,8 @@ _HEIGHT, _TOP, _BOTTOM = 172.0, 12.0, 138.0
 _FEW = 30
 #: Levels are whole tenths.
 _TENTH = 10
+#: Figures are flat if they differ by less than one part in so many.
+_FLAT = 200
 
 
 def told(hundredths: int, places: int = 2) -> str:
@@ -37,8 +39,9 @@ class Plot:
     def __init__(self, frame: Frame, days: Sequence[date], figures: Iterable[int], names: Iterable[str]) -> None:
         self.days = days
         every = list(figures)
-        # Flat figures lie in the middle of some room.
-        room = max(_TENTH, (max(every) - min(every)) // 10)
+        apart = max(every) - min(every)
+        # Flat figures lie in the middle of some room, so that a difference too small to matter does not look like one.
+        room = max(_TENTH, min(every) // 10 if apart * _FLAT < max(every) else apart // 10)
         self.low, self.high = max(0, min(every) - room), max(every) + room
         self.levels = [level for level in levels(self.low, self.high, smallest=_TENTH) if level >= self.low]
         self.left = max((width_of(self._axis(level)) for level in self.levels), default=0) + 14

@@ -76,6 +76,13 @@ class Missing(NamedTuple):
     day: date | None = None
 
 
+class OfRecord(NamedTuple):
+    """A reason that lies in one teaching record, with the key of its entry in the book; None is not known."""
+
+    missing: Missing
+    key: int | None
+
+
 def missing_cover(book: CarBook, period: Period) -> Iterator[Missing]:
     """Yield that something bought by the mile cannot be shared; of a car without any reading."""
     if any(_waits_for_miles(cost, book.service, period) for cost in book.costs):
@@ -120,7 +127,7 @@ def missing_terms(book: CarBook, period: Period) -> Iterator[Missing]:
 
 def missing_lessons(
     book: CarBook, taught: Iterable[tuple[Teaching, list[Period]]], period: Period
-) -> Iterator[Missing]:
+) -> Iterator[OfRecord]:
     """Yield the teaching records of ``period`` that count in no figure, or that leave something untold.
 
     ``taught`` are the book's `lesson_days`.
@@ -130,10 +137,12 @@ def missing_lessons(
         span = Period(record.from_on, record.to_on)
         if overlap(span, period) and not own_days and (record.lessons != 0 or record.minutes != 0):
             outside = Reason.LESSONS_BY_ANOTHER if overlap(span, service) else Reason.LESSONS_OUT_OF_SERVICE
-            yield Missing(outside if book.whose is None else Reason.LESSONS_ELSEWHERE, span.first)
+            reason = outside if book.whose is None else Reason.LESSONS_ELSEWHERE
+            yield OfRecord(Missing(reason, span.first), record.key)
         if any(overlap(days, period) for days in own_days):
             told = (record.lessons, record.minutes, record.private_miles)
-            yield from (Missing(reason, span.first) for reason, part in zip(_UNTOLD, told, strict=True) if part is None)
+            untold = (reason for reason, part in zip(_UNTOLD, told, strict=True) if part is None)
+            yield from (OfRecord(Missing(reason, span.first), record.key) for reason in untold)
 
 
 _UNTOLD = (Reason.LESSONS_UNTOLD, Reason.HOURS_UNTOLD, Reason.PRIVATE_MILES_UNTOLD)
@@ -179,8 +188,21 @@ _NOT_OF_LESSON_HOUR = (_ONLY_NAMED - {Reason.HOURS_UNTOLD, Reason.PRIVATE_MILES_
     Reason.NO_FULL_LITRES,
     Reason.NO_FULL_KWH,
 }
+#: What comes in as days go by.
+_TO_COME = frozenset({Reason.NO_READING_AFTER, Reason.NO_FILL_AFTER, Reason.NO_LESSONS_AFTER})
 _UNREAD = frozenset({Reason.NO_READINGS, Reason.NO_READING_BEFORE, Reason.NO_READING_AFTER})
 _WITHOUT_VALUE = frozenset({Reason.NO_AGREEMENT, Reason.NO_VALUE, Reason.NO_VALUE_BEFORE})
+
+#: What leaves a part of the true cost out.
+_LEAVES_OUT = _WITHOUT_VALUE | {
+    Reason.COVER_WITHOUT_READINGS,
+    Reason.NO_FILLS,
+    Reason.NO_FILL_BEFORE,
+    Reason.NO_FILL_AFTER,
+    Reason.NO_FINANCE_TERMS,
+    Reason.NO_HIRE_TERMS,
+}
+_LESSONS_TO_COME = frozenset({Reason.NO_TEACHING, Reason.NO_LESSONS_BEFORE, Reason.NO_LESSONS_AFTER})
 
 
 def leaves_known(lacking: Iterable[Missing]) -> bool:
@@ -191,6 +213,16 @@ def leaves_known(lacking: Iterable[Missing]) -> bool:
 def of_lesson_hour(lacking: Iterable[Missing]) -> list[Missing]:
     """Return what takes the cost of a lesson hour away."""
     return [found for found in lacking if found.reason not in _NOT_OF_LESSON_HOUR]
+
+
+def is_to_come(lacking: Iterable[Missing]) -> bool:
+    """Say whether nothing is lacking but what comes in as days go by; an economy may be absent besides."""
+    return all(found.reason in _TO_COME | {Reason.NO_FULL_LITRES, Reason.NO_FULL_KWH} for found in lacking)
+
+
+def has_to_come(lacking: Iterable[Missing]) -> bool:
+    """Say whether something is lacking that comes in as days go by."""
+    return any(found.reason in _TO_COME for found in lacking)
 
 
 def lacks_readings(lacking: Iterable[Missing]) -> bool:
@@ -206,6 +238,16 @@ def leaves_whole(lacking: Iterable[Missing]) -> bool:
 def leaves_out_value(lacking: Iterable[Missing]) -> bool:
     """Say whether the loss of value is unknown."""
     return any(found.reason in _WITHOUT_VALUE for found in lacking)
+
+
+def leaves_out_cost(lacking: Iterable[Missing]) -> bool:
+    """Say whether a part of the true cost is not known: of the loss of value, of hire or interest, of fuel or tyres."""
+    return any(found.reason in _LEAVES_OUT for found in lacking)
+
+
+def of_lessons(lacking: Iterable[Missing]) -> list[Missing]:
+    """Return why the records of lessons do not reach over all days."""
+    return [found for found in lacking if found.reason in _LESSONS_TO_COME]
 
 
 def unless_untold(reason: Reason, lacking: Iterable[Missing], used: int) -> int | None:

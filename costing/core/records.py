@@ -80,7 +80,7 @@ class Fill(NamedTuple):
 class Teaching(NamedTuple):
     """Lessons, lesson minutes and private miles over a span of days, both counted; None is not known.
 
-    ``member`` is who taught; None is the car's keeper.
+    ``member`` is who taught; None is the car's keeper. ``key`` is that of its entry in the book.
     """
 
     from_on: date
@@ -89,6 +89,7 @@ class Teaching(NamedTuple):
     minutes: int | None
     private_miles: int | None
     member: int | None = None
+    key: int | None = None
 
 
 class Keeping(NamedTuple):

@@ -14,13 +14,16 @@ from costing.core.economy import Economy, economy
 from costing.core.keeping import days_with_a_car, that_count
 from costing.core.missing import (
     Missing,
+    OfRecord,
     Reason,
     lacks_readings,
     leaves_known,
+    leaves_out_cost,
     leaves_out_value,
     leaves_whole,
     missing_economy,
     missing_use,
+    of_lessons,
     unless_untold,
 )
 from costing.core.money import divide_half_up
@@ -29,7 +32,6 @@ from costing.core.records import CarBook, Period, Unit
 from costing.core.shares import RunningTotal, growth_at
 from costing.core.use import Use
 
-_LESSONS_TO_COME = frozenset({Reason.NO_TEACHING, Reason.NO_LESSONS_BEFORE, Reason.NO_LESSONS_AFTER})
 #: What `RunningCost.estimated` calls miles that take a reading as level over a few days.
 MILES = "miles"
 
@@ -47,7 +49,8 @@ class RunningCost:
     that rest on an estimate, and ``miles``. ``by_category`` leaves out categories of zero, and the loss of value of the
     whole period if it is unknown on one of its days. The three figures that divide are given only if ``is_known``:
     everything that they rest on has come in. ``known_until`` is the day for which that is so, whatever the period.
-    ``is_borrowed``: the member only had the car on loan in the period.
+    ``is_borrowed``: the member only had the car on loan in the period. ``of_records`` are those of ``missing`` that lie
+    in one record each.
     """
 
     period: Period
@@ -64,6 +67,7 @@ class RunningCost:
     is_known: bool
     is_borrowed: bool
     known_until: date | None
+    of_records: tuple[OfRecord, ...] = ()
 
     @property
     def miles_shown(self) -> int | None:
@@ -73,7 +77,7 @@ class RunningCost:
     @property
     def tells_lessons(self) -> bool:
         """Whether records tell how the car was used: while they lack and add up to nothing, that is not known."""
-        return bool(self.lessons or self.minutes or self.private_miles) or not _lack_lessons(self.missing)
+        return bool(self.lessons or self.minutes or self.private_miles) or not of_lessons(self.missing)
 
     @property
     def true_cost(self) -> int:
@@ -84,6 +88,11 @@ class RunningCost:
     def is_without_value(self) -> bool:
         """Whether the true cost leaves out the loss of value, because it is unknown."""
         return leaves_out_value(self.missing)
+
+    @property
+    def is_partial(self) -> bool:
+        """Whether the true cost leaves something out that is not known."""
+        return leaves_out_cost(self.missing)
 
     @property
     def business_share(self) -> Fraction | None:
@@ -168,6 +177,7 @@ def running_costs(use: Use, periods: Sequence[Period], *, depreciation_rate: Dec
             is_known=leaves_known(missing),
             is_borrowed=use.known.is_borrowed_in(period),
             known_until=use.known.until,
+            of_records=tuple(use.doubtful(period)),
         )
         if Missing(Reason.NOT_IN_SERVICE) in missing:
             return cost
@@ -177,13 +187,9 @@ def running_costs(use: Use, periods: Sequence[Period], *, depreciation_rate: Dec
     return [over(period, used, *told) for period, used, told in zip(periods, by_category, taught, strict=True)]
 
 
-def _lack_lessons(lacking: Iterable[Missing]) -> bool:
-    return any(found.reason in _LESSONS_TO_COME for found in lacking)
-
-
 def _missing_of(cost: RunningCost, bought: Iterable[Unit]) -> Iterator[Missing]:
     """Yield what is missing of the car's use, apart from what has not come in."""
-    has_come_in = not _lack_lessons(cost.missing)
+    has_come_in = not of_lessons(cost.missing)
     lessons, minutes = (cost.lessons, cost.minutes) if has_come_in else (None, None)
     # Without the readings, that they show no miles says nothing.
     miles = None if lacks_readings(cost.missing) else cost.miles

@@ -37,6 +37,7 @@ def together(costs: Sequence[RunningCost]) -> RunningCost:
         is_known=all(cost.is_known for cost in kept),
         is_borrowed=all(cost.is_borrowed for cost in costs),
         known_until=None if None in until else min(day for day in until if day),
+        of_records=tuple(one for cost in costs for one in cost.of_records),
     )
 
 

@@ -6,7 +6,15 @@ from costing.core.depreciation import owned_spans
 from costing.core.economy import Stretch, stretches
 from costing.core.keeping import ShareOfDays, inside, lesson_days, that_count
 from costing.core.known import Known
-from costing.core.missing import Missing, Reason, missing_cover, missing_lessons, missing_terms, missing_values
+from costing.core.missing import (
+    Missing,
+    OfRecord,
+    Reason,
+    missing_cover,
+    missing_lessons,
+    missing_terms,
+    missing_values,
+)
 from costing.core.records import CarBook, Period, Unit
 from costing.core.shares import InTurn, RunningTotal
 from costing.core.spent import Spent
@@ -24,9 +32,13 @@ class Use:
         # A record that counts and tells everything lacks nothing in any period.
         self._doubtful = [(one, days) for one, days in self._taught if not days or None in one[2:5]]
 
+    def doubtful(self, period: Period) -> list[OfRecord]:
+        """Return the reasons that lie in one teaching record each."""
+        return list(missing_lessons(self.book, self._doubtful, period))
+
     def lacking(self, period: Period) -> list[Missing]:
         """Return what is not recorded of the days that count in ``period``."""
-        lessons = missing_lessons(self.book, self._doubtful, period)
+        lessons = [one.missing for one in self.doubtful(period)]
         if not inside(self.known.times, period):
             return [Missing(Reason.NOT_IN_SERVICE), *lessons]
         return [

@@ -111,7 +111,7 @@ def readings_beside(costs: Collection[int], since: date) -> Iterator[tuple[int, 
 
 #: Each member's records from the last one on that ended before a day.
 _TEACHING = """WITH members (id) AS (VALUES {each_member})
-SELECT car_id, member_id, from_on, to_on, lesson_count, minutes, private_miles, member_id
+SELECT car_id, member_id, from_on, to_on, lesson_count, minutes, private_miles, member_id, id
 FROM costing_teachingrecord
 WHERE voided_at IS NULL AND (car_id IN ({cars}) OR member_id IN ({members})) AND to_on >= COALESCE((
     SELECT MIN(lasts.day) FROM (

@@ -10,12 +10,13 @@ from costing.core.catalogue.costs import COST_CATEGORIES, CostGroup, categories_
 from costing.core.periods import spanning, tax_year_of
 from costing.core.records import Period
 from costing.core.running_cost import RunningCost
-from costing.report import CarReport, Figures, Together, ToLog
+from costing.report import CarReport, Figures, Together
 from costing.statement.core.entries import Counted, counted
 from costing.statement.services.elsewhere import TaughtElsewhere, taught_elsewhere
 from costing.statement.services.ends import ChargedAtEnd, charged_at_ends
 from costing.statement.services.odd_line import odd_line as odd_line
 from costing.statement.services.own import OwnBooks, own_books
+from costing.wording.mends import ToLog
 from costing.wording.periods import title_of
 from fleet.models import Car
 from instructors.models import Member

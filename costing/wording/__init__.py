@@ -47,37 +47,6 @@ def missing(found: Missing) -> str:
     return _REASONS[found.reason].format(day=found.day and showing.day(found.day))
 
 
-class Mend(NamedTuple):
-    """What to log so that an absent figure is known: words, the name of its page, and whether that is of one car."""
-
-    words: str
-    page: str
-    is_of_car: bool
-
-
-_READ = Mend("Read the odometer", "fleet:odometer-add", is_of_car=True)
-_FILL = Mend("Log the last fill", "costing:fill-log", is_of_car=False)
-_TEACH = Mend("Log your lessons", "costing:teaching-log", is_of_car=False)
-_HOLD = Mend("Say how you hold it", "costing:agreement-add", is_of_car=True)
-_VALUE = Mend("Say what it is worth", "costing:valuation-add", is_of_car=True)
-#: What gives an absent figure, for the reasons that one entry takes away. The first of a period's is the one to log.
-_MENDS = {
-    Reason.NO_READINGS: _READ,
-    Reason.NO_READING_AFTER: _READ,
-    Reason.NO_FILLS: _FILL,
-    Reason.NO_FILL_AFTER: _FILL,
-    Reason.NO_TEACHING: _TEACH,
-    Reason.NO_LESSONS_AFTER: _TEACH,
-    Reason.NO_AGREEMENT: _HOLD,
-    Reason.NO_VALUE: _VALUE,
-}
-
-
-def mend(found: Missing) -> Mend | None:
-    """Return what to log to take a reason away; None if no single entry does."""
-    return _MENDS.get(found.reason)
-
-
 class FillWords(NamedTuple):
     """What a fill is called: what goes in, by which unit and price, and what is said of a full one and of a gap."""
 
@@ -87,6 +56,7 @@ class FillWords(NamedTuple):
     brimmed: str
     about: str
     gap: str
+    is_of_both: bool = False
 
 
 _FILLED = FillWords(
@@ -112,6 +82,7 @@ _EITHER = FillWords(
     "Filled or charged as full as it goes",
     "Economy is worked out from one full tank, or full charge, to the next.",
     "A fill before this one is not in the book",
+    is_of_both=True,
 )
 
 

@@ -1,5 +1,6 @@
 """The page on what looks odd."""
 
+import re
 from datetime import date, timedelta
 
 import pytest
@@ -34,9 +35,8 @@ def test_a_fallen_economy_says_why_and_opens_its_fills(everyone: dict[str, Clien
     fall(car)
     page = shown(everyone["keeper"], LIST)
     assert "One thing looks odd: fuel economy" in page
-    assert (
-        "Fuel economy is down by 13% Below its own scatter for six full tanks: 39.8 mpg since 14 February 2026" in page
-    )
+    lower = "Lower than its usual ups and downs for six full tanks: 39.8 mpg since 14 February 2026"
+    assert f"Fuel economy is down by 13% {lower}" in page
     assert "45.5 over the 24 before. That is more than chance or the winter makes." in page
     assert "Tyre pressures first, then the handbook or a technician." in page
     html = everyone["keeper"].get(LIST).content.decode()
@@ -50,17 +50,22 @@ def test_a_fallen_economy_says_why_and_opens_its_fills(everyone: dict[str, Clien
 def test_it_is_said_under_the_picture_of_the_economy_too(everyone: dict[str, Client], car: Car) -> None:
     fall(car)
     february, march = (f"{reverse('costing:statement')}?first={first}&last={last}" for first, last in MONTHS)
-    assert "Below its own scatter for six full tanks: 39.8 mpg" in shown(everyone["keeper"], march)
-    assert "Below its own scatter" not in shown(everyone["keeper"], february), "it had not begun"
+    assert "Lower than its usual ups and downs for six full tanks: 39.8 mpg" in shown(everyone["keeper"], march)
+    assert "Lower than its usual ups and downs" not in shown(everyone["keeper"], february), "it had not begun"
     FillFactory.create(car=car, unit="kwh", odometer=99_000, filled_on=TODAY)
-    assert "Below its own scatter" not in shown(everyone["keeper"], march), "it takes both"
+    assert "Lower than its usual ups and downs" not in shown(everyone["keeper"], march), "it takes both"
 
 
 def test_a_charge_is_told_in_miles_on_a_kwh(everyone: dict[str, Client], car: Car) -> None:
     fall(car, unit="kwh")
     page = shown(everyone["keeper"], LIST)
     assert "One thing looks odd: miles on a charge" in page
-    assert "13% fewer miles on a charge Below its own scatter for six full charges: 8.8 miles per kWh" in page
+    said = (
+        r"(\d+)% fewer miles on a charge Lower than its usual ups and downs for six full charges: (8.8) miles per kWh"
+    )
+    [(percent, since, before)] = re.findall(rf"{said} since [^,]+, ([\d.]+) over the 24 before", page)
+    # What is said follows from the two figures beside it.
+    assert int(percent) == int((float(before) - float(since)) * 100 / float(before) + 0.5)
     assert "36 full charges" in page
 
 

@@ -22,6 +22,7 @@ from tests.factories import (
     CompletionFactory,
     CostEntryFactory,
     DueItemFactory,
+    HireFactory,
     OdometerReadingFactory,
     PotBillFactory,
     PotPlanFactory,
@@ -358,6 +359,13 @@ def test_a_quote_of_nothing_is_proposed_only_for_what_a_rental_may_include(
 ) -> None:
     car.keeper.due_items.all().delete()
     DueItemFactory.create(car=car, kind="other", note="Sign for the roof", due_on="2026-06-01")
+    assert "If your rental includes" not in shown(everyone["keeper"], POT), "it is on no rental"
+    held = AgreementFactory(car=car, starts_on="2026-01-08")
+    assert "If your rental includes" not in shown(everyone["keeper"], POT), "it is on hire purchase"
+    held.delete()
+    HireFactory(car=car, starts_on="2026-04-08")
+    assert "If your rental includes" not in shown(everyone["keeper"], POT), "the hire is to come"
+    HireFactory(car=car, starts_on="2026-01-08", payments=24)
     page = shown(everyone["keeper"], POT)
     assert "ADI registration The book knows no day for it" in page
     assert "If your rental includes any of the car’s bills, enter a quote of nothing for it." in page

@@ -187,3 +187,12 @@ def test_a_day_beyond_the_year_is_said_to_count_not_yet(everyone: dict[str, Clie
     question = asked(everyone["keeper"], due_on="2090-08-31").questions["due_on"]
     assert question.why == "31 August 2090? That is more than ten years ahead."
     assert [likely.words for likely in question.meanings] == ["31 August 2026"]
+
+
+def test_a_licence_that_ones_grade_does_not_have_needs_its_day(everyone: dict[str, Client], car: Car) -> None:
+    sent = typed(kind="pdi_licence", amount="140", due_on="")
+    page = text_of(everyone["keeper"].post(ADD, sent))
+    assert "Your grade is ADI, which has no PDI licence: give the day, if you pay for one." in page
+    assert not PotBill.objects.exists()
+    assert save(everyone["keeper"], ADD, sent | {"due_on": "2026-05-01"}).status_code == 303
+    assert save(everyone["keeper"], ADD, typed(kind="adi_registration", amount="300", due_on="")).status_code == 303

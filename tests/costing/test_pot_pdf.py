@@ -12,6 +12,7 @@ from config import budgets
 from costing.planning.pictures.pot import pot_page
 from costing.planning.report import pot_report
 from fleet.models import Car
+from tests.costing.pages import shown
 from tests.costing.statement_paper import words_of
 from tests.costing.test_pot import insure
 from tests.factories import PotPlanFactory, RepeatFactory
@@ -55,3 +56,15 @@ def test_one_with_too_many_bills_says_so_and_lays_out_nothing(
     assert everyone["keeper"].get(ADDRESS).status_code == 303
     page = everyone["keeper"].get(ADDRESS, follow=True).content.decode()
     assert "The year has 12 bills, and a PDF holds 11" in page
+
+
+def test_it_says_the_weeks_off_and_the_illness_as_the_page_does(everyone: dict[str, Client], car: Car) -> None:
+    insure(car)
+    PotPlanFactory.create(member=car.keeper, ill_weeks=4, holidays=[["2026-08-01", "2026-08-14"]])
+    page, paper = shown(everyone["keeper"], reverse("costing:pot")), words_of(everyone["keeper"].get(ADDRESS).content)
+    for words in (
+        "In 2 weeks of the 12 months you are on holiday and put nothing by",
+        "If you are ill for four weeks",
+    ):
+        assert words in page
+        assert words in paper

@@ -150,3 +150,18 @@ def test_what_was_found_right_is_not_asked_again(everyone: dict[str, Client], ca
     assert everyone["keeper"].post(PLAN, typed(balance="41000", weekly="6000.00")).status_code == 303
     response = everyone["keeper"].post(PLAN, typed(balance="410000.00", weekly="6000.00"))
     assert response.status_code == 200
+
+
+def test_an_empty_balance_keeps_the_last_one_with_its_day(everyone: dict[str, Client], car: Car) -> None:
+    sent = typed(balance="", balance_on="2026-03-16", ill_weeks="4")
+    assert PotPlan.objects.count() == 0
+    assert "In the pot" in text_of(everyone["keeper"].post(PLAN, sent))
+    assert PotPlan.objects.count() == 0, "the first time there is none to keep"
+    PotPlanFactory(member=car.keeper, balance="420.00", balance_on="2026-03-02")
+    assert "Empty: £420.00 of 2 March 2026 stays." in shown(everyone["keeper"], PLAN)
+    assert everyone["keeper"].post(PLAN, sent).status_code == 303
+    plan = PotPlan.objects.get()
+    assert (plan.balance, plan.balance_on, plan.ill_weeks) == (Decimal(420), date(2026, 3, 2), 4)
+    assert everyone["keeper"].post(PLAN, typed(balance="0", balance_on="2026-03-16")).status_code == 303
+    plan.refresh_from_db()
+    assert (plan.balance, plan.balance_on) == (Decimal(0), date(2026, 3, 16)), "nothing is a balance too"

@@ -236,3 +236,22 @@ def test_what_rests_on_no_entry_never_begins_a_page() -> None:
                 held_on.add(number)
                 assert lines[at - 1].startswith("1 May 2026"), lines
     assert held_on == {0, 1}
+
+
+@pytest.mark.parametrize("last", [(1, ""), (2, ""), (1, "7.00"), (0, "")])
+def test_the_total_never_begins_a_page_nor_follows_one_row_alone(last: tuple[int, str]) -> None:
+    entry, turned = EntryRow("1 May 2026", "Rental payment", "", "1.00", "1.00"), 0
+    for many in range(39 - last[0], 45 - last[0]):
+        categories = [
+            {"line": {"label": label}, "entries": [entry] * count, "held": held}
+            for label, count, held in (("Fuel", many, ""), ("Rental", *last))
+        ]
+        context = {"categories": categories, "total": ["", ""], "pound": {"total": "All of May"}}
+        pages = PdfReader(BytesIO(render_pdf("costing/pdf/statement.html", context))).pages
+        lines = [line for line in pages[-1].extract_text().splitlines() if line.strip()]
+        [at] = [index for index, words in enumerate(lines) if words.startswith("All of May")]
+        # Above the first row stand the heads of the columns, on every page.
+        heads = next(index for index, words in enumerate(lines) if "how it is shared" in words or "money out" in words)
+        turned += len(pages) > 1
+        assert at - heads > 2, lines
+    assert turned, "none of them is longer than a page"

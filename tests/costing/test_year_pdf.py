@@ -75,8 +75,12 @@ def test_it_has_each_month_s_figures_and_entries(everyone: dict[str, Client], ke
 
 def cells_of(cost: RunningCost) -> str:
     """A row of the months as a reader sees it."""
-    miles = "not known" if cost.miles is None else f"{cost.miles:,}"
-    taught = "not told" if cost.minutes is None else f"{Decimal(cost.minutes) / 60:.2f}".rstrip("0").rstrip(".")
+    miles = "not known" if cost.miles_shown is None else f"{cost.miles_shown:,}"
+    taught = (
+        ("not told" if cost.minutes is None else f"{Decimal(cost.minutes) / 60:.2f}".rstrip("0").rstrip("."))
+        if cost.tells_lessons
+        else "not known"
+    )
     sums = [figure_of(cost.true_cost), figure_of(cost.money_out)]
     divided = (cost.cost_per_mile, cost.cost_per_lesson_hour)
     return " ".join([miles, taught, *sums, *("not known" if one is None else figure_of(one) for one in divided)])

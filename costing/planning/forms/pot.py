@@ -10,8 +10,9 @@ from django import forms
 from config import quantities
 from config.asking import AskingForm
 from config.fields import DayField, NumberField, PoundsField, RefField, on_one_line, put_today, unmarked, with_unit
+from config.showing import day, pounds
 from costing.core.catalogue.agreements import AgreementKind
-from costing.core.catalogue.bills import BILL_CHOICES, BILL_KINDS
+from costing.core.catalogue.bills import BILL_CHOICES, BILL_KINDS, BillKind
 from costing.core.money import to_pence
 from costing.core.records import Period
 from costing.models import PotBill, PotPlan
@@ -22,6 +23,7 @@ from costing.planning.core.pot import weeks_off
 from costing.planning.services.limits import bill_limits, plan_limits
 from costing.planning.services.pot import holidays_of
 from costing.wording.doubts import POT_BILL_DOUBTS, POT_DOUBTS
+from fleet.core.due_kinds import DUE_KINDS
 from fleet.core.plausible.doubt import Doubt
 from fleet.core.registration import show
 from fleet.models import Car
@@ -74,6 +76,10 @@ class PotPlanForm(AskingForm):
     ) -> None:
         self.by, self.plan, self.today = by, plan, today
         super().__init__(data, initial={"balance_on": today, **_initial(plan)}, label_suffix="")
+        if plan is not None:
+            kept = f"Empty: {pounds(plan.balance)} of {day(plan.balance_on)} stays."
+            unmarked(self.fields["balance"]).required = False
+            self.fields["balance"].help_text = kept
         if not any(way.is_hire for way in ways):
             del self.fields["hire_pauses"]
         if not any(way.has_choice_of_end for way in ways):
@@ -95,6 +101,9 @@ class PotPlanForm(AskingForm):
     def clean(self) -> dict[str, Any]:
         """Make the holidays one value. A day alone is a holiday of that day."""
         data = self.cleaned_data
+        if self.plan is not None and "balance" in data and data["balance"] is None:
+            # Whoever changes holidays or an illness need not count the pot again.
+            data |= {"balance": self.plan.balance, "balance_on": self.plan.balance_on}
         spans = []
         for number in self.holidays:
             first, last = data.pop(f"off_{number}_from", None), data.pop(f"off_{number}_to", None)
@@ -215,11 +224,19 @@ class PotBillForm(AskingForm):
             self.add_error("words", "Say what it is for.")
         if not kind.falls_due and not data.get("due_on") and "due_on" not in self.errors:
             self.add_error("due_on", "Give the day on which it is to be paid.")
+        if self._is_of_another_grade(kind) and not data.get("due_on") and "due_on" not in self.errors:
+            words = f"Your grade is {self.by.grade}, which has no {kind.words}: give the day, if you pay for one."
+            self.add_error("due_on", words)
         if not kind.is_named:
             data["words"] = ""
         if kind.falls_due:
             data["is_yearly"] = False
         return data
+
+    def _is_of_another_grade(self, kind: BillKind) -> bool:
+        """Whether only members of another grade hold it, so that the book knows no day for it."""
+        held_by = DUE_KINDS[kind.name].held_by if kind.falls_due else ()
+        return bool(held_by) and self.by.grade not in held_by
 
     def answered_before(self) -> Iterable[str]:
         """What the bill said before it is corrected is not asked about again."""

@@ -149,7 +149,7 @@ class ChargePicture:
         lessons = self.lessons
         if lessons is None or lessons.cost_an_hour is None:
             return ""
-        return f"A lesson hour costs you {money(lessons.cost_an_hour)}: charge more than that"
+        return f"A lesson hour costs you {money(lessons.cost_an_hour)}"
 
     @property
     def _price_wanted(self) -> str:

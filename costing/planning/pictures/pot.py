@@ -16,6 +16,7 @@ from costing.planning.pictures.pot_words import (
     answer_of,
     balance_of,
     end_of,
+    holidays_of,
     how_known,
     illness_of,
     standing_of,
@@ -69,6 +70,7 @@ class PotPage(NamedTuple):
     standing: str
     end: str
     illness: str
+    holidays: str
     picture: MonthsStacked
     columns: str
     months: tuple[MonthRow, ...]
@@ -86,6 +88,7 @@ def pot_page(report: PotReport) -> PotPage:
         standing_of(report),
         end_of(report),
         illness_of(report),
+        holidays_of(report),
         _picture(report),
         _columns(report),
         tuple(_month(month, several=several) for month in report.months),

@@ -1,6 +1,6 @@
 """The pot in sentences: what to put by, where one stands, what an illness asks for."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import date
 from decimal import Decimal
 
@@ -157,6 +157,15 @@ def illness_of(report: PotReport) -> str:
     return f"{begins} {_put_in_for(ill.extra, report.smallest.short)}{weekly}. {worst} {runs_on}"
 
 
+def holidays_of(report: PotReport) -> str:
+    """Say in how many weeks nothing is put by."""
+    count = len(report.weeks.off)
+    if not count:
+        return "No holiday is entered: something is put by in every week."
+    weeks = "1 week" if count == 1 else f"{count} weeks"
+    return f"In {weeks} of the 12 months you are on holiday and put nothing by: the other weeks make up for it."
+
+
 def _put_in_for(extra: int, short: int) -> str:
     """Say what an illness takes beyond what is in the pot, and what of it is missing without any illness."""
     if extra == short:
@@ -255,12 +264,15 @@ def idle_of(idle: IdleQuote) -> str:
     return f"does not count: {_WHY_IDLE[idle.why]}"
 
 
-def included_of(not_known: Sequence[NotKnown]) -> str:
-    """Say what to do if a rental includes what is not known, as far as one may; "" if it can include nothing of it."""
+def included_of(not_known: Sequence[NotKnown], hired: Collection[str]) -> str:
+    """Say what to do if a rental includes what is not known, as far as one may; "" if it can include nothing of it.
+
+    ``hired`` are the marks of the cars that are held on hire or rental.
+    """
     titles = dict.fromkeys(
         f"the {within(one.title)}"
         for one in not_known
-        if one.of and not one.quote and not one.paid_on and one.kind and BILL_KINDS[one.kind].falls_due
+        if one.of in hired and not one.quote and not one.paid_on and one.kind and BILL_KINDS[one.kind].falls_due
     )
     if not titles:
         return ""

@@ -1,6 +1,6 @@
 """The weekly pot as one report: what page, paper and the home page's line say of it."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import NamedTuple
@@ -8,6 +8,7 @@ from typing import NamedTuple
 from django.urls import reverse
 
 from config.showing import in_words, pence_as_pounds
+from costing.core.catalogue.agreements import AGREEMENT_KINDS
 from costing.core.money import to_pence
 from costing.core.periods import ONE_DAY
 from costing.core.records import Period
@@ -58,7 +59,7 @@ class PotReport:
     bill; ``if_it_goes_back`` the same without the final payment, where the member has not said which. ``standing`` is
     how far the balance lies above what the member's own weekly sum needs, below nought behind it; None if they have
     told none. ``evenly`` is the share of the year's bills of each week in which money is put by; with ``for_even`` more
-    in hand today it would do.
+    in hand today it would do. ``hired`` are the marks of the cars that are held on hire or rental.
     """
 
     today: date
@@ -74,6 +75,7 @@ class PotReport:
     illness: Illness | None
     months: tuple[MonthAhead, ...]
     cars: tuple[Car, ...]
+    hired: frozenset[str]
 
     @property
     def is_empty(self) -> bool:
@@ -149,7 +151,16 @@ def _report(
         illness(bills.known, balance, weekly, weeks, ill) if ill else None,
         tuple(_months(bills.known, year, in_hand, weekly, weeks)),
         tuple(book.cars),
+        frozenset(_hired(book.cars, rows, today)),
     )
+
+
+def _hired(cars: Iterable[Car], rows: PotRows, today: date) -> Iterator[str]:
+    """Yield the marks of the cars whose agreement on ``today`` is a hire; one that has yet to begin is none."""
+    for car in cars:
+        begun = [one for one in rows.agreements if one.car_id == car.pk and one.starts_on <= today]
+        if begun and AGREEMENT_KINDS[begun[-1].kind].is_hire:
+            yield car.registration
 
 
 def pot_line(

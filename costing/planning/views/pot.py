@@ -42,7 +42,7 @@ def pot(request: MemberRequest) -> HttpResponse:
         "balance": balance_of(report),
         "unknown": unknown_rows(report),
         "repairs": repairs_words(repairs_of(request.user, report.today)),
-        "included": included_of(report.bills.not_known),
+        "included": included_of(report.bills.not_known, report.hired),
         "typed": [(bill, title_of(bill), _in_the_list(bill, report)) for bill in report.typed],
     }
     return render(request, "costing/pot.html", context)

@@ -36,7 +36,7 @@ class EconomyShown(NamedTuple):
 
     A row is a brim: its day, the miles, what went in, what that gave, and the running mean. A row of ``prices`` is a
     fill: its day and what a litre or kWh cost. Without two brims there are no ``chart`` and no rows. ``odd`` says that
-    economy has fallen beyond its own scatter; empty if it has not.
+    economy has fallen below its usual ups and downs; empty if it has not.
     """
 
     name: str
@@ -73,9 +73,15 @@ def _shown(one: CarEconomy, name: str, has_several: bool) -> EconomyShown:
         finding=_finding(one.brims, words) if one.brims else "",
         chart=_chart(one.brims, words) if one.brims else None,
         rows=_rows(one.brims) if one.brims else [],
-        price_chart=PricePaid(f"{words.one} cost {paid[-1].told} at the last of these {words.fills}", paid),
+        price_chart=PricePaid(f"{words.one} cost {paid[-1].told} at {_at(words, len(paid))}", paid),
         prices=[[day(bought.on), bought.told] for bought in reversed(paid)],
         odd=economy_words(one.fall) if one.fall else "",
+    )
+
+
+def _at(words: _Words, count: int) -> str:
+    return (
+        f"the one {words.fills.removesuffix('s')} of these days" if count == 1 else f"the last of these {words.fills}"
     )
 
 

@@ -2,6 +2,8 @@
 
 from collections.abc import Callable
 from datetime import date
+from decimal import Decimal
+from fractions import Fraction
 from typing import NamedTuple
 from urllib.parse import urlencode
 
@@ -9,7 +11,7 @@ from django.urls import reverse
 
 from config.showing import day, in_words, span_of, whole
 from costing.core.catalogue.costs import COST_CATEGORIES, INSURANCE, VEHICLE_TAX
-from costing.core.money import to_places
+from costing.core.money import divide_half_up, to_places
 from costing.core.periods import ONE_DAY
 from costing.models import Dismissal
 from costing.statement.core.odd import ENOUGH, Fall, Finding, Kind, Seen
@@ -51,22 +53,32 @@ def row_of(thing: OddThing, today: date) -> OddRow:
 
 def economy_words(fall: Fall) -> str:
     """Say why a fallen economy stands out; it also stands under the picture of the economy."""
-    figure, unit = ("miles_per_kwh", " miles per kWh") if fall.unit == "kwh" else ("miles_per_gallon", " mpg")
-    first = day(fall.began.begins_on)
-    since, before = (to_places(getattr(one, figure), 1) for one in (fall.since, fall.before))
-    what = "charges" if fall.unit == "kwh" else "tanks"
+    unit, what = (" miles per kWh", "charges") if fall.unit == "kwh" else (" mpg", "tanks")
+    first, (since, before) = day(fall.began.begins_on), _shown(fall)
     return (
-        f"Below its own scatter for {in_words(fall.tanks)} full {what}: {since}{unit} since {first}, "
+        f"Lower than its usual ups and downs for {in_words(fall.tanks)} full {what}: {since}{unit} since {first}, "
         f"{before} over the {fall.tanks_before} before. That is more than chance or the winter makes. "
         "Tyre pressures first, then the handbook or a technician."
     )
 
 
 def _economy(finding: Finding, today: date) -> tuple[str, str]:
-    percent = finding.figures["percent"]
-    what = f"{percent}% fewer miles on a charge" if finding.about == "kwh" else f"Fuel economy is down by {percent}%"
     assert finding.fall is not None  # noqa: S101 - a finding of this kind has it
+    since, before = _shown(finding.fall)
+    # What the test found is the median of all pairs; what is said follows from the two figures beside it.
+    percent = divide_half_up(Fraction(before - since) * 100, Fraction(before)) if since < before else 0
+    if finding.about == "kwh":
+        what = f"{percent}% fewer miles on a charge" if percent else "Fewer miles on a charge"
+    else:
+        what = f"Fuel economy is down by {percent}%" if percent else "Fuel economy is down"
     return what, economy_words(finding.fall)
+
+
+def _shown(fall: Fall) -> tuple[Decimal, Decimal]:
+    """The economy since the fall and before it, as they are said."""
+    figure = "miles_per_kwh" if fall.unit == "kwh" else "miles_per_gallon"
+    since, before = (to_places(getattr(one, figure), 1) for one in (fall.since, fall.before))
+    return since, before
 
 
 def _cover(finding: Finding, today: date) -> tuple[str, str]:

@@ -8,7 +8,9 @@ from urllib.parse import urlencode
 from django.urls import reverse
 
 from config.charts.dial import LessonHourDial
+from config.charts.pound import EachPound
 from config.showing import day, hours, hours_taught, pence_as_pounds, whole
+from costing.charts import each_pound
 from costing.core.catalogue.costs import (
     COST_CATEGORIES,
     DEPRECIATION,
@@ -17,6 +19,7 @@ from costing.core.catalogue.costs import (
     RENTAL,
     CostGroup,
 )
+from costing.core.missing import of_lessons
 from costing.core.money import to_places
 from costing.core.periods import month_of, months_ending
 from costing.core.records import Period
@@ -25,6 +28,7 @@ from costing.report import group_view
 from costing.statement.pictures.entries import EntryLine, lines_of
 from costing.statement.pictures.periods import PeriodChip, address_of
 from costing.statement.report import Statement, StatementLine
+from costing.wording import fill_words, missing
 from fleet.core.registration import show
 from fleet.models import Car
 from instructors.models import Cooperative
@@ -77,6 +81,26 @@ def groups_of(statement: Statement) -> list[GroupRow]:
     ]
 
 
+class Pound(NamedTuple):
+    """Where each pound went: the heading, the drawing, and what the table's total is of."""
+
+    heading: str
+    chart: EachPound | None
+    total: str
+
+
+def pound_of(statement: Statement) -> Pound:
+    """Where each pound of a statement went, by its cars' fuel; of what is known alone where something is left out."""
+    cost, fuels = statement.cost, fill_words([car.fuel for car in statement.cars])
+    fuel = CostGroup.FUEL.spoken if fuels.is_of_both else fuels.what
+    amounts = [(group.group, group.pence) for group in statement.groups]
+    chart = each_pound(amounts, fuel, is_partial=cost.is_partial)
+    if cost.is_partial:
+        return Pound("Each pound of what is known", chart, f"What is known of {statement.title}")
+    whole_of = "the car cost" if len(statement.cars) == 1 else "the cars cost"
+    return Pound(f"Each pound of what {whole_of}", chart, statement.title)
+
+
 def figure_of(pence: int) -> str:
     """A sum as the table shows it below its pound sign: 1,234.56, and a dash for nothing."""
     return pence_as_pounds(pence).replace("£", "") if pence else "–"
@@ -122,18 +146,32 @@ class Fact(NamedTuple):
 
 def use_of(statement: Statement) -> list[Fact]:
     """What the cars were used for, and what the figures rest on."""
-    cost, share = statement.cost, statement.cost.business_share
+    cost, share = statement.cost, share_of(statement.cost)
+    told = "not told" if cost.tells_lessons else "not known"
     return [
-        Fact("Miles", _or("not known", cost.miles, whole)),
-        Fact("Private miles", _or("not told", cost.private_miles, whole)),
+        Fact("Miles", _or("not known", cost.miles_shown, whole)),
+        Fact("Private miles", _or(told, used(cost, cost.private_miles), whole)),
         Fact("Business share", "not known" if share is None else _percent(share)),
-        Fact("Lessons", _or("not told", cost.lessons, whole)),
-        Fact("Hours taught", _or("not told", cost.minutes, hours)),
+        Fact("Lessons", _or(told, used(cost, cost.lessons), whole)),
+        Fact("Hours taught", _or(told, used(cost, cost.minutes), hours)),
         Fact("A mile", _or("not known", cost.cost_per_mile, pence_as_pounds)),
         Fact("A lesson", _or("not known", cost.cost_per_lesson, pence_as_pounds)),
         Fact("A lesson hour", _or("not known", cost.cost_per_lesson_hour, pence_as_pounds)),
         *pooled(statement),
     ]
+
+
+def why_no_use(statement: Statement) -> str:
+    """Why nothing is known of the lessons; empty if something is."""
+    if statement.cost.tells_lessons:
+        return ""
+    several = len(statement.reports) > 1
+    reasons = dict.fromkeys(
+        f"{show(report.car.registration)}: {missing(found)}" if several else missing(found)
+        for report in statement.reports
+        for found in of_lessons(report.cost.missing)
+    )
+    return f"Lessons, hours and private miles are not known: {'; '.join(reasons)}."
 
 
 def used(cost: RunningCost, told: int | None) -> int | None:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 from config.showing import day, hours, pence_as_pounds, whole
-from costing.charts import each_pound, median_of, months_stacked
+from costing.charts import median_of, months_stacked
 from costing.core.catalogue.costs import DEPRECIATION
 from costing.core.periods import spanning
 from costing.core.records import Fill
@@ -14,7 +14,8 @@ from costing.statement.pictures import economy, moved
 from costing.statement.pictures.elsewhere import elsewhere_of
 from costing.statement.pictures.ends import ends_of
 from costing.statement.pictures.entries import EntryLine, lines_of
-from costing.statement.pictures.page import dial_of, estimates_of, figure_of, groups_of, sentence_of
+from costing.statement.pictures.lacks import known_but_for_days
+from costing.statement.pictures.page import dial_of, estimates_of, figure_of, groups_of, pound_of, sentence_of, used
 from costing.statement.report import Statement, StatementEntry, StatementLine
 from costing.statement.services.economy import CarEconomy
 from costing.statement.services.moved import WhyMoved
@@ -77,16 +78,18 @@ def paper_of(
     member takes for a lesson hour, in pence, if they said so.
     """
     cost = statement.cost
+    # Why the figure itself is not known stands under "How well it is known".
+    is_known = cost.cost_per_lesson_hour is not None
     return {
         "statement": statement,
         "of": ", ".join([*(show(car.registration) for car in statement.cars), statement.own.member.name]),
         "figures": figures_of(statement),
         "dial": dial_of(statement, price),
-        "pound": each_pound([(group.group, group.pence) for group in statement.groups]),
+        "pound": pound_of(statement),
         "groups": groups_of(statement),
         "total": [figure_of(cost.true_cost), figure_of(cost.money_out)],
         "sentence": sentence_of(statement),
-        "why": moved.shown(why) if why else None,
+        "why": moved.shown(why) if why and is_known else None,
         "known": [*ends_of(statement), *elsewhere_of(statement), *how_well_known(statement)],
         "economies": economy.shown(economies),
         "months": months_picture(months),
@@ -107,15 +110,14 @@ def year_of(year: Statement, months: Sequence[Statement]) -> dict[str, Any]:
 
 
 def figures_of(statement: Statement) -> list[Figure]:
-    """The lesson hour, the mile, and the true cost beside the money out."""
+    """The lesson hour, the mile, and the true cost beside the money out; nothing in the book is no nought."""
     cost = statement.cost
     hour, mile = cost.cost_per_lesson_hour, cost.cost_per_mile
+    of_known = " as far as it is known" if cost.is_partial else ""
     miles = "" if cost.miles_shown is None else f", {whole(cost.miles_shown)} miles"
-    return [
-        Figure(_or_not_known(hour), "a lesson hour"),
-        Figure(_or_not_known(mile), f"a mile{miles}"),
-        Figure(pence_as_pounds(cost.true_cost), f"true cost, {pence_as_pounds(cost.money_out)} money out"),
-    ]
+    sums = f"true cost{of_known}, {pence_as_pounds(cost.money_out)} money out"
+    total = [Figure(pence_as_pounds(cost.true_cost), sums)] if statement.groups else []
+    return [Figure(_or_not_known(hour), "a lesson hour"), Figure(_or_not_known(mile), f"a mile{miles}"), *total]
 
 
 def _or_not_known(pence: int | None) -> str:
@@ -127,7 +129,7 @@ def how_well_known(statement: Statement) -> list[str]:
     missing = [f"{reason[:1].upper()}{reason[1:]}." for reason in statement.missing]
     left_out = ["The loss of value is left out."] if statement.cost.is_without_value else []
     until = statement.cost.known_until
-    if missing and until:
+    if missing and until and known_but_for_days(statement):
         missing.append(f"Readings, fills and lessons are all in until {day(until)}.")
     all_in = [] if missing else ["No reading, fill or lesson of these days is known to be missing."]
     return [*missing, *left_out, *estimates_of(statement), *all_in]
@@ -192,9 +194,10 @@ def _month(month: Statement) -> MonthRow:
 
 def _cells(cost: RunningCost) -> list[str]:
     """Miles, hours, true cost, money out, a mile and a lesson hour; words where one is not known."""
+    minutes = used(cost, cost.minutes)
     return [
-        "not known" if cost.miles is None else whole(cost.miles),
-        "not told" if cost.minutes is None else hours(cost.minutes),
+        "not known" if cost.miles_shown is None else whole(cost.miles_shown),
+        ("not told" if cost.tells_lessons else "not known") if minutes is None else hours(minutes),
         figure_of(cost.true_cost),
         figure_of(cost.money_out),
         *(

@@ -10,7 +10,15 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from config.showing import pence_as_pounds
-from costing.core.catalogue.costs import COST_CATEGORIES, DEPRECIATION, FUEL, CostGroup
+from costing.core.catalogue.costs import (
+    COST_CATEGORIES,
+    DEPRECIATION,
+    FUEL,
+    PARKING_TOLLS,
+    REPAIRS,
+    TYRES,
+    CostGroup,
+)
 from costing.core.money import divide_half_up, to_places
 from costing.statement.core.moved import IN_COMMON, Effect, Factor, Moved
 
@@ -81,7 +89,8 @@ def _every(moved: Moved) -> Iterator[Reason]:
         if pence := _sum(own):
             changed = _changed(own)
             name = _name(own, changed)
-            detail = _detail(_of(changed[0], own) if len(changed) == 1 else own, pence)
+            share = (moved.before.share + moved.after.share) / 2
+            detail = _detail(_of(changed[0], own) if len(changed) == 1 else own, pence, share)
             sentence = f"{name}: {more_or_less(pence)}{f', {detail}' if detail else ''}."
             # One thing is drawn by the name that its sentence has, several by the short name of their group.
             yield Reason(pence, _lowered(name), sentence, group.value, name if len(changed) == 1 else group.short_words)
@@ -175,15 +184,26 @@ class _Change(NamedTuple):
     pence: int
     none: str
     is_of_value: bool
+    is_of_several: bool
 
 
-def _detail(effects: Sequence[Effect], pence: int) -> str:
-    """What changed most in a group, if it moved the group the way it went and can be shown."""
-    same_way = [one for one in _changes(effects) if one.pence * pence > 0 and (one.after - one.before) * pence > 0]
-    return _said(max(same_way, key=lambda one: abs(one.pence))) if same_way else ""
+def _detail(effects: Sequence[Effect], pence: int, share: Fraction) -> str:
+    """What changed most in a group, if it moved the group the way it went and can be shown.
+
+    ``share`` is the mean business share of the two periods: what is paid by the hour taught is said as what a lesson
+    hour bears of it, so that the two figures are as far apart as the sum before them.
+    """
+    same_way = [
+        one for one in _changes(effects, share) if one.pence * pence > 0 and (one.after - one.before) * pence > 0
+    ]
+    most = max(same_way, key=lambda one: abs(one.pence), default=None)
+    # Two figures of a lesson hour that are further apart than the sum before them would contradict it.
+    if most is None or (most.factor is Factor.AN_HOUR and abs(most.pence - pence) > 1):
+        return ""
+    return _said(most)
 
 
-def _changes(effects: Sequence[Effect]) -> Iterator[_Change]:
+def _changes(effects: Sequence[Effect], share: Fraction) -> Iterator[_Change]:
     for factor in Factor:
         own = [one for one in effects if one.factor is factor]
         if own:
@@ -192,7 +212,11 @@ def _changes(effects: Sequence[Effect]) -> Iterator[_Change]:
             # How many miles a lesson hour took is the same for all of them; prices add up.
             count = len(own) if factor is Factor.MILES_AN_HOUR else 1
             old, new = sum(before, Fraction(0)) / count, sum(after, Fraction(0)) / count
-            yield _Change(factor, old, new, _sum(own), none, all(one.category == DEPRECIATION.name for one in own))
+            if factor is Factor.AN_HOUR:
+                old, new = old * share, new * share
+            is_of_value = all(one.category == DEPRECIATION.name for one in own)
+            is_of_several = len(own) > 1 or own[0].category in _PLURAL
+            yield _Change(factor, old, new, _sum(own), none, is_of_value, is_of_several)
 
 
 def _said(one: _Change) -> str:
@@ -205,7 +229,7 @@ def _said(one: _Change) -> str:
     if min(one.before, one.after) < 0:
         return _of_refunds(one)
     if one.none:
-        return f"there was none {one.none}"
+        return f"there {'were' if one.is_of_several else 'was'} none {one.none}"
     before, after = (_pence(value) for value in (one.before, one.after))
     return f"{after} {_PER[one.factor]} instead of {before}" if before != after else ""
 
@@ -221,7 +245,9 @@ def _of_refunds(one: _Change) -> str:
 _UNIT_PRICE = {Factor.A_LITRE: "a litre", Factor.A_KWH: "a kWh"}
 _UNITS_BOUGHT = {frozenset({Factor.A_LITRE}): "Fuel", frozenset({Factor.A_KWH}): "Charge"}
 _QUANTITY = {Factor.LITRES_A_MILE: "fuel", Factor.KWH_A_MILE: "charge"}
-_PER = {Factor.A_DAY: "a day", Factor.A_MILE: "a mile", Factor.AN_HOUR: "an hour taught"}
+_PER = {Factor.A_DAY: "a day", Factor.A_MILE: "a mile", Factor.AN_HOUR: "of a lesson hour"}
+#: Categories that are called by a plural.
+_PLURAL = frozenset({REPAIRS.name, TYRES.name, PARKING_TOLLS.name})
 
 
 def _more(one: _Change, less: str) -> str:

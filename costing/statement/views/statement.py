@@ -10,7 +10,6 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from config.form_page import SeeOther
-from costing.charts import each_pound
 from costing.core.periods import last_ended_month, month_of
 from costing.core.records import Period
 from costing.forms.periods import StatementForm, ThanForm
@@ -21,6 +20,7 @@ from costing.statement.pictures.economy import shown as economies_shown
 from costing.statement.pictures.elsewhere import elsewhere_of
 from costing.statement.pictures.ends import ends_of
 from costing.statement.pictures.file import as_csv
+from costing.statement.pictures.lacks import key_of, known_but_for_days, lines_of_lacks, waits_for_days
 from costing.statement.pictures.moved import shown as moved_shown
 from costing.statement.pictures.periods import address_of, asked_for, beside, chips_of, thans_of
 from costing.statement.report import Statement
@@ -91,11 +91,10 @@ def _latest(first_entry: date | None, today: date) -> Period:
 
 def _shown(request: MemberRequest, found: Statement, than: ThanForm) -> dict[str, Any]:
     """What the page shows of a statement."""
-    of_pounds = [(group.group, group.pence) for group in found.groups]
     first_day = None if found.groups else first_entry_on(request.user, found.car)
     return {
         "groups": page.groups_of(found),
-        "chart": each_pound(of_pounds),
+        "pound": page.pound_of(found),
         "total": [page.figure_of(pence) for pence in (found.cost.true_cost, found.cost.money_out)],
         "sentence": page.sentence_of(found),
         "economies": economies_shown(economy_of(found.own, found.period)),
@@ -103,10 +102,11 @@ def _shown(request: MemberRequest, found: Statement, than: ThanForm) -> dict[str
         **_why_moved(found, than),
         "ends": [*ends_of(found), *elsewhere_of(found)],
         "use": page.use_of(found),
+        "why_no_use": page.why_no_use(found),
         "estimates": page.estimates_of(found),
         "beside_group": page.beside_group(found, settings_of(request)),
         "out_of_service": page.out_of_service(found) if found.is_out_of_service else "",
-        "to_known": _to_known(found),
+        **_lacks(found),
         "first_day": first_day,
         "to_first": address_of(month_of(first_day), found.car) if first_day else "",
     }
@@ -128,6 +128,19 @@ def _why_moved(found: Statement, form: ThanForm) -> dict[str, Any]:
         return {}
     why = moved_of(found.own, found.period, _than(form))
     return {"why": moved_shown(why), "than_form": form, "thans": thans_of(found.period, why.than, found.car)}
+
+
+def _lacks(found: Statement) -> dict[str, Any]:
+    """What it lacks, with what mends it, and whether fewer days are known."""
+    key = key_of(found)
+    return {
+        "key": key,
+        "lacks": lines_of_lacks(found, found.lacks, key),
+        "missing": lines_of_lacks(found, found.missing),
+        "besides": lines_of_lacks(found, found.lacks_besides, key),
+        "is_to_come": known_but_for_days(found),
+        "to_known": _to_known(found) if waits_for_days(found) else "",
+    }
 
 
 def _to_known(found: Statement) -> str:

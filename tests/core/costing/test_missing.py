@@ -5,7 +5,18 @@ from decimal import Decimal
 
 import pytest
 
-from costing.core.missing import Missing, Reason, missing_economy, missing_use, of_lesson_hour
+from costing.core.missing import (
+    Missing,
+    OfRecord,
+    Reason,
+    has_to_come,
+    is_to_come,
+    leaves_out_cost,
+    missing_economy,
+    missing_use,
+    of_lesson_hour,
+    of_lessons,
+)
 from costing.core.records import (
     Agreement,
     CarBook,
@@ -302,3 +313,45 @@ def test_that_records_of_lessons_come_to_nothing_says_nothing_where_they_do_not_
     assert told(COMPLETE._replace(teaching=(early,))) == (0, False)
     assert told(COMPLETE._replace(teaching=(none_taught,))) == (0, True)
     assert told(COMPLETE) == (COMPLETE.teaching[0].minutes, True)
+
+
+def test_what_lies_in_one_record_names_it() -> None:
+    half, rest = Teaching(FIRST, date(2027, 3, 14), 30, 2_700, None), Teaching(date(2027, 3, 15), LAST, None, 2_700, 0)
+    book = COMPLETE._replace(teaching=(half._replace(key=7), rest._replace(key=8)))
+    cost = running_cost(book, MARCH, depreciation_rate=Decimal(0))
+    private, lessons = Missing(Reason.PRIVATE_MILES_UNTOLD, FIRST), Missing(Reason.LESSONS_UNTOLD, date(2027, 3, 15))
+
+    assert cost.missing == (private, lessons)
+    assert cost.of_records == (OfRecord(private, 7), OfRecord(lessons, 8))
+
+
+@pytest.mark.parametrize(
+    ("reasons", "waits", "waits_alone"),
+    [
+        ((), False, True),
+        ((Reason.NO_READING_AFTER, Reason.NO_FILL_AFTER, Reason.NO_LESSONS_AFTER), True, True),
+        ((Reason.NO_FILL_AFTER, Reason.NO_FULL_LITRES, Reason.NO_FULL_KWH), True, True),
+        ((Reason.NO_FULL_KWH,), False, True),
+        ((Reason.NO_LESSONS_AFTER, Reason.PRIVATE_MILES_UNTOLD), True, False),
+        ((Reason.NO_HIRE_TERMS,), False, False),
+    ],
+)
+def test_what_comes_in_as_days_go_by(reasons: tuple[Reason, ...], waits: bool, waits_alone: bool) -> None:
+    found = [Missing(reason) for reason in reasons]
+    assert (has_to_come(found), is_to_come(found)) == (waits, waits_alone)
+
+
+def test_a_cost_is_partial_if_a_part_of_it_is_not_known() -> None:
+    out = [Reason.NO_VALUE, Reason.NO_VALUE_BEFORE, Reason.NO_AGREEMENT, Reason.NO_HIRE_TERMS, Reason.NO_FINANCE_TERMS]
+    out += [Reason.NO_FILLS, Reason.NO_FILL_BEFORE, Reason.NO_FILL_AFTER, Reason.COVER_WITHOUT_READINGS]
+    assert {reason for reason in Reason if leaves_out_cost([Missing(reason)])} == set(out)
+    unvalued = COMPLETE._replace(agreements=())
+    assert [running_cost(book, MARCH, depreciation_rate=Decimal(0)).is_partial for book in (COMPLETE, unvalued)] == [
+        False,
+        True,
+    ]
+
+
+def test_why_records_of_lessons_do_not_reach() -> None:
+    lacking = [Reason.NO_TEACHING, Reason.NO_LESSONS_BEFORE, Reason.NO_LESSONS_AFTER]
+    assert [one.reason for one in of_lessons(map(Missing, [*lacking, Reason.HOURS_UNTOLD]))] == lacking

@@ -38,7 +38,7 @@ def _falls(looked: Looked) -> Iterator[Finding]:
     for unit, found in looked.stretches() if looked.now else ():
         if fall := fall_of(found, unit):
             days = Period(fall.began.begins_on, fall.last.ends_on)
-            figures = {"percent": (fall.thousandths + 5) // 10, "tanks": fall.tanks}
+            figures = {"tanks": fall.tanks}
             rests_on = fall.began.ends_on.isoformat()
             yield Finding(Kind.ECONOMY, unit, rests_on, *days, is_open=True, figures=figures, fall=fall)
 

@@ -36,7 +36,7 @@ def test_fallen_economy_is_found_with_its_figures() -> None:
     began = list(stretches(book.fills, "litre"))[-8]
     assert (one.kind, one.about, one.key, one.is_open) == (Kind.ECONOMY, "litre", f"litre:{began.ends_on}", True)
     assert (one.first, one.last) == (began.begins_on, TODAY)
-    assert dict(one.figures) == {"percent": 13, "tanks": 8}
+    assert dict(one.figures) == {"tanks": 8}
     assert one.fall is not None
     assert one.fall.tanks_before == 23
 
