@@ -30,9 +30,11 @@ class BookLoader(AppLoader):
 
     def on_worker_init(self) -> None:
         # Only now is Django set up.
+        from config.loops import WorkerLoops
         from config.release import require_current
 
         require_current()
+        self.app.steps["worker"].add(WorkerLoops)
 
 
 @task_prerun.connect
@@ -58,8 +60,6 @@ app.autodiscover_tasks()
 # `watch-runs` then looks whether they still run.
 app.conf.beat_schedule = {
     "remind": {"task": "fleet.tasks.remind_today", "schedule": crontab(minute=0, hour="4-23")},
-    "retry-mail": {"task": "fleet.tasks.retry_mail", "schedule": crontab(minute="*/5", hour="4-23")},
-    "retry-act-mail": {"task": "instructors.tasks.retry_act_mail", "schedule": crontab(minute="*/5", hour="4-23")},
     "watch-runs": {"task": "fleet.tasks.watch_runs", "schedule": crontab(minute=30, hour="4-23")},
     "note-feed-reads": {"task": "fleet.tasks.note_feed_reads", "schedule": crontab(minute="*/5", hour="4-23")},
     "close-months": {"task": "costing.tasks.close_months", "schedule": crontab(minute=30, hour="4-23/6")},
@@ -70,3 +70,7 @@ app.conf.beat_schedule = {
     "back-up": {"task": "instructors.tasks.back_up", "schedule": crontab(minute=20, hour="4-23")},
     "forget-acts": {"task": "instructors.tasks.forget_acts", "schedule": crontab(minute=45, hour=4)},
 }
+
+#: What is run every few seconds, at every hour, beside the tasks of the worker and the pages of the embedded server:
+#: rows say what is to be done, and no clock. A nudge only makes it quicker.
+WATCHED = ("fleet.tasks.retry_mail", "instructors.tasks.retry_act_mail")

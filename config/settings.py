@@ -67,6 +67,7 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     # Before WhiteNoise, so that static files get the policy too.
     "csp.middleware.CSPMiddleware",
+    "config.page.PageMiddleware",
     "config.http.BoundedRequestMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "config.http.PrivatePagesMiddleware",
@@ -287,7 +288,7 @@ CACHES = {
     "default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache", "OPTIONS": {"MAX_ENTRIES": 100_000}}
     if EMBEDDED
     else {
-        "BACKEND": "django.core.cache.backends.redis.RedisCache",
+        "BACKEND": "config.steady_cache.SteadyCache",
         "LOCATION": REDIS_URL.replace("redis+socket://", "unix://"),
     }
 }
@@ -299,7 +300,8 @@ CELERY_TASK_REJECT_ON_WORKER_LOST = True
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 #: In kB: a process that a long paper has made larger ends after it, and a new one takes its place.
 CELERY_WORKER_MAX_MEMORY_PER_CHILD = 300_000
-CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
+#: Redis may be gone for as long as it likes.
+CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP, CELERY_BROKER_CONNECTION_MAX_RETRIES = True, None
 CELERY_TIMEZONE = TIME_ZONE
 CELERY_TASK_TIME_LIMIT = 15 * 60
 #: The visibility timeout is longer than the longest task; the other two bring a killed worker's task back soon.
