@@ -153,7 +153,7 @@ WHITENOISE_USE_FINDERS = not STATIC_FILES_COLLECTED
 #: No other site may read them.
 WHITENOISE_ALLOW_ALL_ORIGINS = False
 STORAGES = {
-    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "default": {"BACKEND": "config.whole_files.WholeFiles"},
     "staticfiles": {
         "BACKEND": "config.lean.LeanStaticFiles"
         if STATIC_FILES_COLLECTED

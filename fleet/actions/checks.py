@@ -64,7 +64,13 @@ def record_group(
         return check_sent(by, ref) or check, []
     found: list[Defect] = []
     for fault in faults:
-        defect, is_new = _report(by, check, here[fault.point], fault, found[0] if found else None)
+        try:
+            defect, is_new = _report(by, check, here[fault.point], fault, found[0] if found else None)
+        except ValidationError as refusal:
+            if refusal_of := getattr(refusal, "error_dict", {}).get("picture"):
+                # A check has a photo for each point.
+                raise ValidationError({f"{fault.point}-photo": refusal_of}) from refusal
+            raise
         found += [defect] if is_new else []
     return check, found
 
