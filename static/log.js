@@ -44,7 +44,14 @@
 
   const tellSignedOut = () => say(SIGNED_OUT, linkTo(["Sign in", `/account/login/?next=${location.pathname}`]));
 
-  const tellSent = ({ told, undo: address, links }) => say(told, ...(address ? [undo(address)] : []), ...links.map(linkTo));
+  const tellSent = ({ told, undo: address, links }, dropped = []) => {
+    const keep = () => key("Keep that too", async () => {
+      for (const row of dropped) await outbox.putBack(row);
+      say("Kept.", linkTo(["Put it right", WAITING]));
+    });
+    const ends = [...(address ? [undo(address)] : []), ...links.map(linkTo)];
+    say(dropped.length ? `${told} What the book asked about before is dropped.` : told, ...ends, ...(dropped.length ? [keep()] : []));
+  };
 
   const tellWaiting = async () => {
     const { waiting } = await outbox.counts();
@@ -165,6 +172,9 @@
     return inputMode && /^\s*\d+(\.\d*)?\s*$/.test(value) ? value.trim().replace(/^\d+/, (whole) => whole.replace(/\B(?=(\d{3})+$)/g, ",")) : value.trim();
   };
 
+  // 53.4 pounds are written £53.40.
+  const money = (typed) => typed.replace(/\.$/, "").replace(/\.\d$/, (part) => `${part}0`);
+
   // What is typed, row by row, as a list shows it before it is sent: "Paid £47.92".
   const inWords = () => {
     const found = Array.from(form.querySelectorAll(".set input[type=date]"), shown);
@@ -180,7 +190,7 @@
         const value = field.matches("select, [type=radio], [type=checkbox]") ? (chosen ? chosen.textContent.trim() : "") : shown(field);
         if (!value || row.closest("[hidden]")) continue;
         const own = field.type === "checkbox" || field.type === "radio" ? "" : text;
-        found.push(`${own} ${sign ? sign.textContent : ""}${value}${unit ? ` ${unit.textContent}` : ""}`.trim());
+        found.push(`${own} ${sign ? sign.textContent : ""}${sign ? money(value) : value}${unit ? ` ${unit.textContent}` : ""}`.trim());
       }
     }
     const receipts = Array.from(form.querySelectorAll("input[type=file]")).reduce((sum, { files }) => sum + files.length, 0);
@@ -239,13 +249,13 @@
     if (worker && worker.sync) worker.sync.register("send").catch(() => {});
   };
 
-  const hear = async ({ what, ref, answer: told }) => {
+  const hear = async ({ what, ref, answer: told, dropped }) => {
     if (what === "wiped" && (last || document.body.dataset.member === undefined)) tellSignedOut();
     else if (what === "kit" && isOthers(await outbox.kit())) { if (!isTouched) location.reload(); }
     else if (what === "kit" && !isTouched) await fit();
     else if (what === "rested" && last && await outbox.kit()) await tellWaiting();
     else if (last && ref === last) {
-      if (what === "sent") { tellSent(told); last = ""; outbox.fetchKit((await outbox.kit()).member); }
+      if (what === "sent") { tellSent(told, dropped); last = ""; outbox.fetchKit((await outbox.kit()).member); }
       if (what === "refused") { last = ""; if (isTouched) say("The book asks about what you saved last.", linkTo(["Put it right", `#${ref}`])); else location.hash = ref; }
     }
   };

@@ -187,9 +187,17 @@ self.book = self.book || {};
     }
   };
 
-  const sent = async (row, data) => {
-    await within("waiting", "readwrite", (store) => store.delete(row.n));
-    tell({ what: "sent", ref: row.ref, answer: data });
+  // Whoever types anew what the book asked about, and saves that, has answered: the one before it goes.
+  const SAME = ["car", "filled_on", "paid_on", "category", "week"];
+  const said = (entry, name) => (entry.values.find(([one]) => one === name) || [])[1];
+  const isAnewOf = (entry, other) => other.kind === entry.kind && SAME.every((name) => said(entry, name) === said(other, name));
+  const isAsked = ({ answer }) => Boolean(answer) && Object.keys(answer.questions || {}).length > 0 && !Object.keys(answer.errors || {}).length;
+
+  const sent = async (row, entry, data) => {
+    const before = data.is_new === false ? [] : (await list()).filter(({ row: one, entry: other }) => one.state === "refused" && one.n < row.n && other && isAsked(other) && isAnewOf(entry, other));
+    const dropped = before.map((one) => one.row);
+    await within("waiting", "readwrite", (store) => { for (const one of [row, ...dropped]) store.delete(one.n); });
+    tell({ what: "sent", ref: row.ref, answer: data, dropped });
   };
 
   const refused = async (kept, row, entry, answer) => {
@@ -219,7 +227,7 @@ self.book = self.book || {};
     }
     if (!answer) return false;
     if (answer.status === 401 || answer.status === 409 || answer.led) return await wipe(), false;
-    if ((answer.status === 200 || answer.status === 201) && answer.data) return await sent(row, answer.data), true;
+    if ((answer.status === 200 || answer.status === 201) && answer.data) return await sent(row, entry, answer.data), true;
     if (answer.status === 422 && answer.data) return await refused(kept, row, entry, answer.data), true;
     if (answer.status === 413) return await refused(kept, row, entry, TOO_LARGE), true;
     if (answer.status === 400) return await refused(kept, row, entry, NOT_TAKEN), true;
