@@ -7,8 +7,9 @@
   if (!outbox || !form) return;
   const WAITING = "/log/waiting/";
   const SIGNED_OUT = "You are signed out, perhaps from another phone. What is saved on this phone waits until you sign in again.";
-  // What is put right now; the reference of what was saved last, until the book has answered; whether one types again.
-  let putting = null, last = "", isTouched = false;
+  // What is put right now; the reference of what was saved last, until the book has answered, and that entry; whether one
+  // types again.
+  let putting = null, last = "", saved = null, isTouched = false;
 
   const make = (name, words, more) => Object.assign(document.createElement(name), { textContent: words }, more);
 
@@ -238,9 +239,9 @@
   // The form is a new one as soon as what was typed is on the phone. What the book says of it comes after.
   const save = async (kept) => {
     const { values, files } = split(new FormData(form)), ref = form.elements.ref.value;
-    const entry = { ref, kind: form.dataset.log, to: location.pathname, words: inWords(), values };
+    const entry = { ref, kind: form.dataset.log, to: location.pathname, words: inWords(), values, when: new Date().toISOString() };
     await outbox.add(kept, entry, files.length || !putting ? files : await outbox.filesOf(putting));
-    last = ref;
+    [last, saved] = [ref, entry];
     await renew();
     say("Saved on this phone.");
     focusFirst();
@@ -249,13 +250,13 @@
     if (worker && worker.sync) worker.sync.register("send").catch(() => {});
   };
 
-  const hear = async ({ what, ref, answer: told, dropped }) => {
+  const hear = async ({ what, ref, answer: told }) => {
     if (what === "wiped" && (last || document.body.dataset.member === undefined)) tellSignedOut();
     else if (what === "kit" && isOthers(await outbox.kit())) { if (!isTouched) location.reload(); }
     else if (what === "kit" && !isTouched) await fit();
     else if (what === "rested" && last && await outbox.kit()) await tellWaiting();
     else if (last && ref === last) {
-      if (what === "sent") { tellSent(told, dropped); last = ""; outbox.fetchKit((await outbox.kit()).member); }
+      if (what === "sent") { last = ""; tellSent(told, saved && told.is_new ? await outbox.dropAnswered(saved) : []); outbox.fetchKit((await outbox.kit()).member); }
       if (what === "refused") { last = ""; if (isTouched) say("The book asks about what you saved last.", linkTo(["Put it right", `#${ref}`])); else location.hash = ref; }
     }
   };

@@ -187,22 +187,26 @@ self.book = self.book || {};
     }
   };
 
-  // Whoever types anew what the book asked about, and saves that, has answered: the one before it goes.
+  // Whoever types anew what the book has asked about, and saves that, has answered: what was asked about before goes.
+  // Returns the rows that went. What was saved before the book asked is an entry of its own.
   const SAME = ["car", "filled_on", "paid_on", "category", "week"];
   const said = (entry, name) => (entry.values.find(([one]) => one === name) || [])[1];
-  const isAnewOf = (entry, other) => other.kind === entry.kind && SAME.every((name) => said(entry, name) === said(other, name));
   const isAsked = ({ answer }) => Boolean(answer) && Object.keys(answer.questions || {}).length > 0 && !Object.keys(answer.errors || {}).length;
+  const dropAnswered = async (saved) => {
+    const rows = (await list()).filter(({ row, entry }) => row.state === "refused" && entry && isAsked(entry) && entry.asked < saved.when
+      && entry.kind === saved.kind && SAME.every((name) => said(entry, name) === said(saved, name))).map(({ row }) => row);
+    for (const row of rows) await remove(row.n);
+    return rows;
+  };
 
-  const sent = async (row, entry, data) => {
-    const before = data.is_new === false ? [] : (await list()).filter(({ row: one, entry: other }) => one.state === "refused" && one.n < row.n && other && isAsked(other) && isAnewOf(entry, other));
-    const dropped = before.map((one) => one.row);
-    await within("waiting", "readwrite", (store) => { for (const one of [row, ...dropped]) store.delete(one.n); });
-    tell({ what: "sent", ref: row.ref, answer: data, dropped });
+  const sent = async (row, data) => {
+    await within("waiting", "readwrite", (store) => store.delete(row.n));
+    tell({ what: "sent", ref: row.ref, answer: data });
   };
 
   const refused = async (kept, row, entry, answer) => {
     const still = await within("waiting", "readonly", (store, found) => got(store.get(row.n), found));
-    if (still) await put({ ...still, state: "refused", entry: await sealEntry(kept.key, { ...entry, answer }) });
+    if (still) await put({ ...still, state: "refused", entry: await sealEntry(kept.key, { ...entry, answer, asked: new Date().toISOString() }) });
     tell({ what: "refused", ref: row.ref, answer });
   };
   const TOO_LARGE = { errors: { "": ["This is too large to be sent. Leave a photo out, or take a smaller one."] }, questions: {} };
@@ -227,7 +231,7 @@ self.book = self.book || {};
     }
     if (!answer) return false;
     if (answer.status === 401 || answer.status === 409 || answer.led) return await wipe(), false;
-    if ((answer.status === 200 || answer.status === 201) && answer.data) return await sent(row, entry, answer.data), true;
+    if ((answer.status === 200 || answer.status === 201) && answer.data) return await sent(row, answer.data), true;
     if (answer.status === 422 && answer.data) return await refused(kept, row, entry, answer.data), true;
     if (answer.status === 413) return await refused(kept, row, entry, TOO_LARGE), true;
     if (answer.status === 400) return await refused(kept, row, entry, NOT_TAKEN), true;
@@ -261,5 +265,5 @@ self.book = self.book || {};
     return going;
   };
 
-  book.outbox = { add, remove, putBack, list, filesOf, counts, send, kit, fetchKit, freshKit, wipe, listen: (ear) => ears.push(ear) };
+  book.outbox = { add, remove, dropAnswered, putBack, list, filesOf, counts, send, kit, fetchKit, freshKit, wipe, listen: (ear) => ears.push(ear) };
 })();
