@@ -50,6 +50,7 @@ def store(book: CarBook) -> Stored:
         FillFactory.create(car=car, member=by, quantity=quantity, amount=amount, **fields)
     for record in book.teaching:
         fields = record._asdict()
+        del fields["key"]
         is_own = record.member is None or book.whose is not None or not book.keepings
         by = own if is_own else members[record.member]
         TeachingRecordFactory.create(car=car, lesson_count=fields.pop("lessons"), **(fields | {"member": by}))
