@@ -155,7 +155,8 @@ def running_costs(use: Use, periods: Sequence[Period], *, depreciation_rate: Dec
     taught = zip(*(_used_in_each(periods, totals) for totals in use.taught()), strict=True)
 
     def over(period: Period, used: dict[str, int], lessons: int, minutes: int, private_miles: int) -> RunningCost:
-        missing, miles = use.lacking(period), use.miles(period)
+        of_records, miles = use.doubtful(period), use.miles(period)
+        missing = use.lacking(period, of_records)
         estimated = _estimated(every_charge, that_count(use.book, period))
         if leaves_out_value(missing):
             used.pop(DEPRECIATION.name, None)
@@ -177,7 +178,7 @@ def running_costs(use: Use, periods: Sequence[Period], *, depreciation_rate: Dec
             is_known=leaves_known(missing),
             is_borrowed=use.known.is_borrowed_in(period),
             known_until=use.known.until,
-            of_records=tuple(use.doubtful(period)),
+            of_records=tuple(of_records),
         )
         if Missing(Reason.NOT_IN_SERVICE) in missing:
             return cost
@@ -219,7 +220,7 @@ def monthly_tallies(book: CarBook, months: Sequence[Period], *, depreciation_rat
             private_miles=private_miles[index],
             minutes=minutes[index],
             lessons=lessons[index],
-            is_known=leaves_whole(use.lacking(month)),
+            is_known=leaves_whole(use.lacking(month, use.doubtful(month))),
             is_borrowed=use.known.is_borrowed_in(month),
         )
         for index, month in enumerate(months)

@@ -1,6 +1,6 @@
 """How one car was used over a period, what was paid for it, and what its book lacks."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from costing.core.depreciation import owned_spans
 from costing.core.economy import Stretch, stretches
@@ -36,9 +36,9 @@ class Use:
         """Return the reasons that lie in one teaching record each."""
         return list(missing_lessons(self.book, self._doubtful, period))
 
-    def lacking(self, period: Period) -> list[Missing]:
-        """Return what is not recorded of the days that count in ``period``."""
-        lessons = [one.missing for one in self.doubtful(period)]
+    def lacking(self, period: Period, doubtful: Sequence[OfRecord]) -> list[Missing]:
+        """Return what is not recorded of the days that count in ``period``, with its `doubtful` reasons."""
+        lessons = [one.missing for one in doubtful]
         if not inside(self.known.times, period):
             return [Missing(Reason.NOT_IN_SERVICE), *lessons]
         return [
