@@ -20,7 +20,10 @@
   const line = document.querySelector("[data-waiting]");
   if (new URL(line.querySelector("a").href).pathname !== path) {
     put(document.querySelector("template[data-lost]"));
-    window.addEventListener("online", () => location.reload());
+    // The page that was asked for comes with the signal, unless one is on the way to another by then.
+    const ask = () => location.reload();
+    window.addEventListener("online", ask);
+    window.addEventListener("beforeunload", () => window.removeEventListener("online", ask));
     return undefined;
   }
 

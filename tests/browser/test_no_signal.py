@@ -33,6 +33,9 @@ IS_READY = """() => navigator.serviceWorker.ready
 #: Once it is on the phone the form is a new one.
 IS_SAVED_OR_ASKED = """() => !document.querySelector("[name=amount]").value ||
   document.querySelector(".ask button[name=is_right]")"""
+#: A worker that takes its time, as on an old phone.
+SLOW_TO_OPEN = """() => { const open = caches.open.bind(caches);
+  caches.open = (name) => new Promise((done) => setTimeout(done, 1000)).then(() => open(name)); }"""
 #: All that a phone keeps of what waits, as whoever holds the phone could read it.
 STORED = """() => new Promise((done) => { indexedDB.open("book").onsuccess = (event) => {
   const all = event.target.result.transaction("waiting").objectStore("waiting").getAll();
@@ -306,6 +309,19 @@ def test_any_other_page_says_that_there_is_no_signal_and_leads_to_the_log(open_p
     page.get_by_role("link", name="1 waiting to be sent").tap()
     expect(page.get_by_role("heading", name="Waiting to be sent")).to_be_visible()
     expect(page.get_by_role("link", name="Correct it")).to_be_visible()
+
+
+def test_a_signal_that_comes_back_after_a_tap_does_not_take_one_back(open_page: OpenPage, car: Car) -> None:
+    page = open_page(car.keeper)
+    visit_once(page)
+    page.context.set_offline(True)
+    page.goto(reverse("costing:group"))
+    page.context.service_workers[0].evaluate(SLOW_TO_OPEN)
+    page.evaluate("""() => window.addEventListener("beforeunload",
+      () => setTimeout(() => window.dispatchEvent(new Event("online")), 100))""")
+    page.get_by_role("navigation", name="Log").get_by_role("link", name="Fill").tap()
+    page.wait_for_url(f"**{FILL_LOG}")
+    expect(page.locator("[name=amount]")).to_be_visible()
 
 
 def test_without_a_secure_line_a_form_is_sent_as_any_other(open_page: OpenPage, car: Car) -> None:
