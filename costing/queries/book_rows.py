@@ -19,14 +19,15 @@ Row = tuple[int, int, Record]
 #: Whether something bought by the mile is certainly used up by a day: the last fill before that day shows that many
 #: miles more than the first one after it was paid, and an odometer never falls. Those bought by the mile are looked out
 #: first, because the planner would otherwise think that it must ask this of every cost.
-_COSTS = """WITH by_miles AS MATERIALIZED (
+_BY_MILES = """WITH by_miles AS MATERIALIZED (
     SELECT id, car_id, paid_on, covers_miles FROM costing_costentry
     WHERE voided_at IS NULL AND covers_miles IS NOT NULL AND car_id IN ({cars})
-)
-SELECT car_id, member_id, paid_on, category, CAST(ROUND(amount * 100) AS INTEGER), covers_from, covers_to, covers_miles,
-    ended_on, id
+) """
+_COSTS = """SELECT car_id, member_id, paid_on, category, CAST(ROUND(amount * 100) AS INTEGER), covers_from, covers_to,
+    covers_miles, ended_on, id
 FROM costing_costentry
-WHERE voided_at IS NULL AND car_id IN ({cars}) AND {of_members} AND (
+WHERE voided_at IS NULL AND car_id IN ({cars}) AND {of_members}"""
+_THAT_MAY_COUNT = """ AND (
     paid_on BETWEEN %s AND %s OR covers_to >= %s OR car_id IN ({turning}) OR id IN (
         SELECT id FROM by_miles WHERE COALESCE((
             SELECT late.odometer FROM costing_fill late WHERE late.car_id = by_miles.car_id
@@ -48,8 +49,11 @@ def costs_of(
     With ``members``, only theirs.
     """
     of_members = "TRUE" if members is None else f"member_id IN ({listed(members)})"
-    sql = _COSTS.format(cars=listed(cars), of_members=of_members, turning=listed(turning))
-    for car_id, member_id, *cost in rows(sql, *period, period.first, period.first):
+    every, known = _COSTS.format(cars=listed(cars), of_members=of_members), []
+    if not set(cars) <= set(turning):
+        every = _BY_MILES.format(cars=listed(cars)) + every + _THAT_MAY_COUNT.format(turning=listed(turning))
+        known = [*period, period.first, period.first]
+    for car_id, member_id, *cost in rows(every, *known):
         yield car_id, member_id, records.Cost._make(cost)
 
 
@@ -63,30 +67,33 @@ _NEEDED_FROM = """SELECT COALESCE((
     SELECT MAX(late.filled_on) FROM costing_fill late WHERE late.car_id = wanted.car_id AND late.unit = '{unit}'
     AND wanted.member_id IN (0, late.member_id) AND late.filled_on <= %s AND late.voided_at IS NULL
 )) AS day FROM wanted"""
-_FILLS = """WITH wanted (car_id, member_id) AS (VALUES {wanted})
-SELECT car_id, member_id, filled_on, odometer, CAST(ROUND(quantity * 1000) AS INTEGER), unit,
-    CAST(ROUND(amount * 100) AS INTEGER), brimmed, gap_before, id
+_WANTED = "WITH wanted (car_id, member_id) AS (VALUES {wanted}) "
+_FILLS = """SELECT car_id, member_id, filled_on, odometer, CAST(ROUND(quantity * 1000) AS INTEGER), unit,
+    CAST(ROUND(amount * 100) AS INTEGER), brimmed, gap_before, FALSE, id
 FROM costing_fill
-WHERE voided_at IS NULL AND car_id IN ({cars}) AND filled_on >= COALESCE((
+WHERE voided_at IS NULL AND car_id IN ({cars})"""
+_FILLS_SINCE = """ AND filled_on >= COALESCE((
     SELECT MIN(day) FROM ({needed_from}) needed
 ), %s)"""
 
 
-def fills_of(cars: Mapping[int, Collection[int | None]], since: date) -> Iterator[Row[records.Fill]]:
-    """Yield the fills that are needed to know the miles and fuel from ``since`` on.
+def fills_of(cars: Mapping[int, Collection[int | None]], since: date | None) -> Iterator[Row[records.Fill]]:
+    """Yield the fills that are needed to know the miles and fuel from ``since`` on; None for all that there are.
 
     ``cars`` name the members whose own book is wanted; None stands for everybody's. Fills after the period are read to
     the end: the first one after it says what happened inside, and few follow.
     """
     if not cars:
         return
-    pairs = {(car_id, whose or 0) for car_id, members in cars.items() for whose in [None, *members]}
-    wanted = ", ".join(f"({int(car_id)}, {int(whose)})" for car_id, whose in pairs)
-    needed_from = " UNION ALL ".join(_NEEDED_FROM.format(unit=unit) for unit in FillUnit)
-    found = rows(_FILLS.format(wanted=wanted, cars=listed(cars), needed_from=needed_from), *[since] * 5)
-    for car_id, member_id, filled_on, odometer, thousandths, unit, pence, brimmed, gap_before, key in found:
-        fill = records.Fill(filled_on, odometer, thousandths, unit, pence, brimmed, gap_before, False, key)
-        yield car_id, member_id, fill
+    every, known = _FILLS.format(cars=listed(cars)), []
+    if since is not None:
+        pairs = {(car_id, whose or 0) for car_id, members in cars.items() for whose in [None, *members]}
+        wanted = ", ".join(f"({int(car_id)}, {int(whose)})" for car_id, whose in pairs)
+        needed_from = " UNION ALL ".join(_NEEDED_FROM.format(unit=unit) for unit in FillUnit)
+        every = _WANTED.format(wanted=wanted) + every + _FILLS_SINCE.format(needed_from=needed_from)
+        known = [since] * 5
+    for car_id, member_id, *fill in rows(every, *known):
+        yield car_id, member_id, records.Fill._make(fill)
 
 
 #: The fills next to the day on which something was paid: the last by then and the first after it.

@@ -13,9 +13,6 @@ from fleet.models import Car
 from fleet.queries import Keepership, keeperships_of_cars, recorded_readings
 from instructors.models import Member
 
-#: A day before anything that a book can hold.
-_FIRST_EVER = date(1980, 1, 1)
-
 #: By car id, the members whose books of it are wanted; None stands for everybody's records together.
 Wanted = Mapping[int, Collection[int | None]]
 #: By member id, the cars for which the member's own book is wanted.
@@ -52,7 +49,7 @@ def books_of_members(
     keepings = _keepings(keeperships_of_cars(wanted, of_members=True) if times is None else times)
     turning = set() if None in cars else _turning(cars, keepings, period)
     costs = _grouped(costs_of(wanted, period, None if None in cars else members, turning), wanted)
-    since = _FIRST_EVER if turning else period.first - ONE_DAY
+    since = None if turning else period.first - ONE_DAY
     fills = _own_fills(fills_of(wanted, since), wanted)
     readings = _readings(wanted, since, [cost for own in costs.values() for cost in own if cost.covers_miles])
     keepers = {one.keeper for times in keepings.values() for one in times} if None in cars else set()
@@ -83,18 +80,20 @@ def books_of_members(
 
 
 def _readings(
-    cars: Collection[int], since: date, by_miles: Collection[records.Cost]
+    cars: Collection[int], since: date | None, by_miles: Collection[records.Cost]
 ) -> Mapping[int, list[records.Reading]]:
     """Return what is read of each car's miles from ``since`` on, and on the days when something was bought by the mile.
 
-    Fills from ``since`` on are readings too, and are left out here.
+    Without ``since``, all that was ever read. Fills from ``since`` on are readings too, and are left out here.
     """
     readings: dict[int, list[records.Reading]] = defaultdict(list)
-    for car_id, read_on, miles in recorded_readings(cars, min([since, *(cost.paid_on for cost in by_miles)])):
+    first = None if since is None else min([since, *(cost.paid_on for cost in by_miles)])
+    for car_id, read_on, miles in recorded_readings(cars, first):
         readings[car_id].append(records.Reading(read_on, miles))
-    bought = [cost.key for cost in by_miles if cost.key is not None and cost.paid_on < since]
-    for car_id, reading in readings_beside(bought, since):
-        readings[car_id].append(reading)
+    if since is not None:
+        bought = [cost.key for cost in by_miles if cost.key is not None and cost.paid_on < since]
+        for car_id, reading in readings_beside(bought, since):
+            readings[car_id].append(reading)
     return readings
 
 

@@ -4,7 +4,6 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from operator import attrgetter
-from typing import NamedTuple
 
 from costing.core.catalogue.costs import COST_CATEGORIES, CostGroup, categories_asked_for
 from costing.core.periods import spanning, tax_year_of
@@ -21,12 +20,8 @@ from costing.wording.periods import title_of
 from fleet.models import Car
 from instructors.models import Member
 
-
-class StatementEntry(NamedTuple):
-    """A cost or fill of a car, with what of it counts in the period."""
-
-    counted: Counted
-    car: Car
+#: A cost or fill of a car, with what of it counts in the period.
+StatementEntry = Counted[Car]
 
 
 @dataclass(frozen=True)
@@ -47,12 +42,12 @@ class StatementLine:
     @property
     def money_out(self) -> int:
         """The pence paid under this category in the period."""
-        return sum(entry.counted.paid for entry in self.entries)
+        return sum(entry.paid for entry in self.entries)
 
     @property
     def held(self) -> int:
         """The pence that rest on no entry."""
-        return self.pence - sum(entry.counted.pence for entry in self.entries)
+        return self.pence - sum(entry.pence for entry in self.entries)
 
 
 @dataclass(frozen=True)
@@ -88,7 +83,7 @@ class Behind:
     @property
     def of_entries(self) -> int:
         """What the entries add up to."""
-        return sum(entry.counted.pence for entry in self.entries)
+        return sum(entry.pence for entry in self.entries)
 
     @property
     def held(self) -> int:
@@ -145,7 +140,7 @@ class Statement(Figures):
             return None
         wanted = categories_asked_for(category)
         lines = [line for line in self.lines if line.category in wanted]
-        entries = (entry for line in lines for entry in line.entries if entry.counted.pence)
+        entries = (entry for line in lines for entry in line.entries if entry.pence)
         newest_first = sorted(entries, key=_by_day, reverse=True)
         return Behind(tuple(newest_first), sum(line.pence for line in lines))
 
@@ -201,7 +196,7 @@ def statements(own: OwnBooks, periods: Sequence[Period]) -> list[Statement]:
 
 def _statement(own: OwnBooks, together: Together) -> Statement:
     period = together.cost.period
-    entries = [StatementEntry(one, of) for of in own.cars for one in counted(own.uses[of.pk].spent, period)]
+    entries = [one for car in own.cars for one in counted(own.uses[car.pk].spent, period, car)]
     return Statement(
         cost=together.cost,
         own=own,
@@ -217,7 +212,7 @@ def _statement(own: OwnBooks, together: Together) -> Statement:
 def _groups(cost: RunningCost, entries: Iterable[StatementEntry]) -> tuple[GroupOfLines, ...]:
     by_category: dict[str, list[StatementEntry]] = defaultdict(list)
     for entry in entries:
-        by_category[entry.counted.category].append(entry)
+        by_category[entry.category].append(entry)
     lines: dict[CostGroup, list[StatementLine]] = defaultdict(list)
     for line in _lines(cost, by_category):
         lines[line.group].append(line)
@@ -243,4 +238,4 @@ def _lines(cost: RunningCost, entries: Mapping[str, Sequence[StatementEntry]]) -
 
 
 #: Of the entries of one day, those that were logged later come later.
-_by_day = attrgetter("counted.on", "counted.record.key")
+_by_day = attrgetter("on", "record.key")

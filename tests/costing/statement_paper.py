@@ -23,8 +23,8 @@ def holds(text: str, statement: Statement) -> None:
     for line in statement.lines:
         assert f"{line.label} {line.source} {figure_of(line.pence)} {figure_of(line.money_out)}" in text
         for entry in line.entries:
-            ends = f"{figure_of(entry.counted.pence)} {figure_of(entry.counted.paid)}"
-            day, sums_before = f"{entry.counted.on.day} {entry.counted.on:%B %Y}", "(£[^£]*){0,2}"
+            ends = f"{figure_of(entry.pence)} {figure_of(entry.paid)}"
+            day, sums_before = f"{entry.on.day} {entry.on:%B %Y}", "(£[^£]*){0,2}"
             assert re.search(rf"{day} [^£]*{sums_before}{re.escape(ends)}", text)
     if statement.groups:
         assert text.count(f"{statement.title} {sums}") == 2  # of the groups, and of the entries

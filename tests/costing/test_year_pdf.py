@@ -65,7 +65,7 @@ def test_it_has_each_month_s_figures_and_entries(everyone: dict[str, Client], ke
         assert f"{found.title} {sums}" in text
         for line in found.lines:
             for entry in line.entries:
-                assert f"{figure_of(entry.counted.pence)} {figure_of(entry.counted.paid)}" in text
+                assert f"{figure_of(entry.pence)} {figure_of(entry.paid)}" in text
     whole = statement(keeper, YEAR)
     assert whole
     assert f"{figure_of(whole.cost.true_cost)} {figure_of(whole.cost.money_out)}" in text

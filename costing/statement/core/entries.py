@@ -1,7 +1,7 @@
 """The costs and fills of a period: what each adds to its true cost, and what of each was paid in it."""
 
 from datetime import date
-from typing import NamedTuple
+from typing import Generic, NamedTuple, TypeVar
 
 from costing.core.catalogue.costs import FUEL
 from costing.core.parts import parts
@@ -9,9 +9,12 @@ from costing.core.records import Cost, Fill, Period
 from costing.core.shares import RunningTotal
 from costing.core.spent import Spent
 
+#: Whatever the caller knows a car by.
+Car = TypeVar("Car")
 
-class Counted(NamedTuple):
-    """A cost or fill with its category: ``pence`` of it are true cost of a period, ``paid`` are money out in it.
+
+class Counted(NamedTuple, Generic[Car]):
+    """A cost or fill of a car with its category: ``pence`` are true cost of a period, ``paid`` are money out in it.
 
     ``on`` is the day on which it was paid, and ``total`` what the pence are a part of; None of instalments as paid.
     """
@@ -22,10 +25,11 @@ class Counted(NamedTuple):
     pence: int
     paid: int
     total: RunningTotal | None
+    car: Car
 
 
-def counted(spent: Spent, period: Period) -> list[Counted]:
-    """Return what counts in a period of a book, in any order: in its true cost, its money out, or both.
+def counted(spent: Spent, period: Period, car: Car) -> list[Counted[Car]]:
+    """Return what counts in a period of the book of a car, in any order: in its true cost, its money out, or both.
 
     The parts of the true cost are those of `parts`; what was paid adds up to `RunningCost.money_out`. Instalments as
     paid are money out alone. Of a car that the member never kept, nothing is in the member's figures.
@@ -37,5 +41,5 @@ def counted(spent: Spent, period: Period) -> list[Counted]:
         category, on = (record.category, record.paid_on) if isinstance(record, Cost) else (FUEL.name, record.filled_on)
         paid = record.pence if first <= on <= last else 0
         if pence or paid:
-            found.append(Counted(record, category, on, pence, paid, total))
+            found.append(Counted(record, category, on, pence, paid, total, car))
     return found

@@ -36,15 +36,15 @@ def lines_of(entries: Iterable[StatementEntry], period: Period) -> list[EntryLin
 
 
 def _line(entry: StatementEntry, period: Period) -> EntryLine:
-    one, record = entry.counted, entry.counted.record
-    moved = shifted(one.total, period) if one.total else NOTHING
-    kind, title = "cost", COST_CATEGORIES[one.category].words
+    record = entry.record
+    moved = shifted(entry.total, period) if entry.total else NOTHING
+    kind, title = "cost", COST_CATEGORIES[entry.category].words
     if isinstance(record, Fill):
         kind, title = "fill", "Charge" if record.unit == "kwh" else "Fill"
     return EntryLine(
-        *(kind, record.key or 0, title, one.on, span_of(one.on, one.on)),
-        rule=shared_into(record, one.pence, period, moved, entry.car.in_service_to),
+        *(kind, record.key or 0, title, entry.on, span_of(entry.on, entry.on)),
+        rule=shared_into(record, entry.pence, period, moved, entry.car.in_service_to),
         mark=show(entry.car.registration),
-        pence=one.pence,
-        paid=one.paid,
+        pence=entry.pence,
+        paid=entry.paid,
     )

@@ -170,7 +170,7 @@ def _category(line: StatementLine, statement: Statement) -> Category:
 
 def _entry(line: EntryLine, entry: StatementEntry, *, several: bool) -> EntryRow:
     what = f"{line.title}, {line.mark}" if several else line.title
-    record = entry.counted.record
+    record = entry.record
     if isinstance(record, Fill):
         what += f", {_bought(record)} at {whole(record.odometer)} miles"
     return EntryRow(line.when, what, line.rule, figure_of(line.pence), figure_of(line.paid))
@@ -182,7 +182,7 @@ def _bought(fill: Fill) -> str:
 
 def _month(month: Statement) -> MonthRow:
     cost, entries = month.cost, [entry for line in month.lines for entry in line.entries]
-    entries.sort(key=lambda entry: (entry.counted.on, entry.counted.record.key or 0), reverse=True)
+    entries.sort(key=lambda entry: (entry.on, entry.record.key or 0), reverse=True)
     lines, several = lines_of(entries, month.period), len(month.cars) > 1
     held = sum(line.held for line in month.lines)
     return MonthRow(
