@@ -30,5 +30,7 @@ def holds(text: str, statement: Statement) -> None:
         assert text.count(f"{statement.title} {sums}") == 2  # of the groups, and of the entries
     hour = cost.cost_per_lesson_hour
     assert ("Not known" if hour is None else f"£{figure_of(hour)}") in text
+    if cost.cost_per_lesson is not None:
+        assert f"a lesson hour, £{figure_of(cost.cost_per_lesson)} a lesson" in text
     for reason in statement.missing:
         assert reason[1:] in text

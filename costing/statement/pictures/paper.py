@@ -110,14 +110,16 @@ def year_of(year: Statement, months: Sequence[Statement]) -> dict[str, Any]:
 
 
 def figures_of(statement: Statement) -> list[Figure]:
-    """The lesson hour, the mile, and the true cost beside the money out; nothing in the book is no nought."""
+    """The lesson hour and lesson, the mile, and true cost beside money out; nothing in the book is no nought."""
     cost = statement.cost
     hour, mile = cost.cost_per_lesson_hour, cost.cost_per_mile
     of_known = " as far as it is known" if cost.is_partial else ""
     miles = "" if cost.miles_shown is None else f", {whole(cost.miles_shown)} miles"
     sums = f"true cost{of_known}, {pence_as_pounds(cost.money_out)} money out"
     total = [Figure(pence_as_pounds(cost.true_cost), sums)] if statement.groups else []
-    return [Figure(_or_not_known(hour), "a lesson hour"), Figure(_or_not_known(mile), f"a mile{miles}"), *total]
+    lesson = "" if cost.cost_per_lesson is None else f", {pence_as_pounds(cost.cost_per_lesson)} a lesson"
+    of_hour = Figure(_or_not_known(hour), f"a lesson hour{lesson}")
+    return [of_hour, Figure(_or_not_known(mile), f"a mile{miles}"), *total]
 
 
 def _or_not_known(pence: int | None) -> str:
