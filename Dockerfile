@@ -19,8 +19,9 @@ ENV PATH=/app/.venv/bin:$PATH \
     DATA_DIR=/app/var \
     STATIC_FILES_COLLECTED=1
 # An account without rights: it can write to nothing in the image but the folder on which the volume of the photos is
-# mounted, which takes its owner from there; all else belongs to root.
+# mounted, which takes its owner from there; all else belongs to root. So it is with the folder of backups.
 RUN useradd --system --uid 10001 --no-create-home --shell /usr/sbin/nologin book \
+    && install --directory --owner=book --group=nogroup --mode=0700 /app/backups \
     && install --directory --owner=book --group=nogroup --mode=0700 /app/var/files /app/var/files/arriving
 WORKDIR /app
 COPY --from=packages /app/.venv /app/.venv

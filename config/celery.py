@@ -51,14 +51,14 @@ app = Celery("book", loader="config.celery:BookLoader", log="config.celery:BookL
 app.config_from_object("django.conf:settings", namespace="CELERY")
 app.autodiscover_tasks()
 
-# Nothing runs between 00:00 and 04:00 local time, when a clock change would run it late or twice. The reminders
-# run every hour and serve each member whose hour has come, so a server that was down catches up at the next hour.
-# `watch-runs` then looks whether they still run.
+# Nothing runs between 00:00 and 04:00 local time, when a clock change would run it late or twice; only `watch`, which
+# may be either, looks round the clock whether members are being told. The reminders run every hour and serve each
+# member whose hour has come, so a server that was down catches up at the next hour.
 app.conf.beat_schedule = {
     "remind": {"task": "fleet.tasks.remind_today", "schedule": crontab(minute=0, hour="4-23")},
     "retry-mail": {"task": "fleet.tasks.retry_mail", "schedule": crontab(minute="*/5", hour="4-23")},
     "retry-act-mail": {"task": "instructors.tasks.retry_act_mail", "schedule": crontab(minute="*/5", hour="4-23")},
-    "watch-runs": {"task": "fleet.tasks.watch_runs", "schedule": crontab(minute=30, hour="4-23")},
+    "watch": {"task": "fleet.tasks.watch", "schedule": crontab(minute="*")},
     "note-feed-reads": {"task": "fleet.tasks.note_feed_reads", "schedule": crontab(minute="*/5", hour="4-23")},
     "close-months": {"task": "costing.tasks.close_months", "schedule": crontab(minute=30, hour="4-23/6")},
     "make-what-repeats": {"task": "costing.tasks.make_what_repeats", "schedule": crontab(minute=10, hour="4-23")},

@@ -197,6 +197,22 @@ def recipient(name: str) -> str:
     return value
 
 
+def web_hook(name: str) -> str:
+    """The https address of a web hook, whose path may be a secret; empty if unset."""
+    value = text(name)
+    if not value:
+        return ""
+    try:
+        parts = urlsplit(value)
+        is_good = parts.scheme == "https" and _HOST.fullmatch(_host_of(parts)) and _has_good_port(parts)
+    except ValueError:
+        is_good = None
+    # The value itself is not repeated. urlsplit leaves out no space.
+    if not is_good or parts.username or parts.password or parts.fragment or " " in value or not value.isascii():
+        raise CannotStart(f"{name}: is not an address like https://alarms.example.org/PATH, without name and password.")
+    return value
+
+
 def secret_key(name: str, *, keep_in: Path, may_make: bool) -> str:
     """The signing key. If there is none and ``may_make``, one is made and kept in a private file."""
     value = text(name)

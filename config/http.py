@@ -64,6 +64,18 @@ class HtmxRequest(HttpRequest):
     htmx: HtmxDetails
 
 
+class HealthIsForAnybodyMiddleware:
+    """Read no cookie of whoever asks for health: no session is looked up, so that no database is asked for one."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        if request.path_info.startswith("/health/"):
+            request.COOKIES = {}
+        return self.get_response(request)
+
+
 class BoundedRequestMiddleware:
     """Refuse a request that is too large before any of it is read, and one with a NUL in its address or a cookie.
 

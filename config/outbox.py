@@ -5,11 +5,12 @@ A process claims a mail, checks the row count and only then sends: no two proces
 
 import logging
 import uuid
+from collections.abc import Iterable
 from datetime import datetime, timedelta
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 
 from django.db import models, transaction
-from django.db.models import F, QuerySet
+from django.db.models import F, Max, Min, Q, QuerySet
 from django.utils import timezone
 from django.utils.module_loading import import_string
 
@@ -106,12 +107,11 @@ def mark_not_needed(mail: OutgoingMail) -> bool:
 
 def mark_refused(mail: OutgoingMail, reason: str) -> bool:
     """Put a mail back in the queue with the reason, and a wait that doubles from five minutes up to two hours."""
-    wait = min(FIRST_WAIT * 2 ** min(mail.attempt_count - 1, 10), LONGEST_WAIT)
     return _swap(
         mail,
         state=MailState.QUEUED,
         last_error=reason[:_ERROR_LENGTH],
-        next_attempt_at=timezone.now() + wait,
+        next_attempt_at=timezone.now() + _wait_after(mail.attempt_count),
         claimed_by="",
         claimed_at=None,
     )
@@ -127,6 +127,51 @@ def put_back(mail: OutgoingMail, error: Exception) -> str:
     reason = refusal_words(error)
     mark_refused(mail, reason)
     return reason
+
+
+class Refusal(NamedTuple):
+    """A mail that was last refused at ``at``; ``created_at`` is None where that was not kept."""
+
+    at: datetime
+    created_at: datetime | None
+    attempt_count: int
+
+
+class Traffic(NamedTuple):
+    """How mails fare: since when the oldest unsent one waits, when one was last taken, and which were refused."""
+
+    waiting_since: datetime | None
+    taken_at: datetime | None
+    refusals: tuple[Refusal, ...]
+
+
+def traffic(mails: QuerySet[AnyMail], *, refused_since: datetime) -> Traffic:
+    """How ``mails``, which have a ``created_at``, fare; of those no longer needed only the later ones count.
+
+    Two queries.
+    """
+    found = mails.order_by().aggregate(
+        waiting=Min("created_at", filter=Q(state__in=UNSENT)), taken=Max("sent_at", filter=Q(state=MailState.SENT))
+    )
+    refused = mails.exclude(last_error="").exclude(state=MailState.SENT).filter(attempt_count__gt=0)
+    refused = refused.filter(Q(state__in=UNSENT) | Q(created_at__gt=refused_since)).order_by()
+    rows = refused.values_list("next_attempt_at", "created_at", "attempt_count")
+    refusals = [Refusal(again - _wait_after(count), created, count) for again, created, count in rows]
+    return Traffic(found["waiting"], found["taken"], tuple(refusals))
+
+
+def together(flows: Iterable[Traffic]) -> Traffic:
+    """Several kinds of mails as one."""
+    flows = list(flows)
+    return Traffic(
+        min((flow.waiting_since for flow in flows if flow.waiting_since), default=None),
+        max((flow.taken_at for flow in flows if flow.taken_at), default=None),
+        tuple(refusal for flow in flows for refusal in flow.refusals),
+    )
+
+
+def _wait_after(attempt_count: int) -> timedelta:
+    return min(FIRST_WAIT * 2 ** min(max(attempt_count - 1, 0), 10), LONGEST_WAIT)
 
 
 def nudge_after_commit(task: str, mail_id: int) -> None:

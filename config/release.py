@@ -10,6 +10,7 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
+from datetime import datetime
 from enum import Enum
 from pathlib import Path
 
@@ -19,6 +20,7 @@ from django.core.management.commands import migrate
 from django.db import DatabaseError, OperationalError, connection
 from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.recorder import MigrationRecorder
+from django.db.models import Max
 
 from config.backup import Refused, back_up_to
 from config.refusal import CannotStart
@@ -91,6 +93,12 @@ def schema() -> Schema:
             applied.add(key)
     missing, unknown = set(release.disk_migrations) - applied, applied - known
     return Schema(_named(missing), _named(unknown), is_empty=not applied)
+
+
+def last_migrated_at() -> datetime | None:
+    """When the database's tables were last changed; None if it has none."""
+    at: datetime | None = MigrationRecorder(connection).migration_qs.aggregate(at=Max("applied"))["at"]
+    return at
 
 
 def _named(keys: set[tuple[str, str]]) -> tuple[str, ...]:

@@ -15,6 +15,7 @@ from gunicorn.util import parse_address
 from config.celery import app
 from config.later import next_handed, taking_over
 from config.request_id import working_for
+from config.schedule import Pulse
 from config.site import DEFAULT_HOST, DEFAULT_PORT, remember_served_at, site_url, url_of
 
 logger = logging.getLogger(__name__)
@@ -73,7 +74,10 @@ def keep_schedule(stop: threading.Event) -> None:
     """Run each scheduled task when it falls due, until ``stop`` is set. A task that fails is logged."""
     app.loader.import_default_modules()
     last_runs = dict.fromkeys(app.conf.beat_schedule, app.now())
+    pulse = Pulse()
+    pulse.beat()
     while not stop.wait(LOOK_EVERY):
+        pulse.beat()
         for name in list(_due_entries(last_runs)):
             last_runs[name] = app.now()
             _run(app.conf.beat_schedule[name]["task"])

@@ -1,7 +1,7 @@
 """Settings, all from the environment; with none set, the book runs on SQLite for a first look.
 
 Variables: SITE_URL, ALLOWED_HOSTS, TRUSTED_PROXIES, SECRET_KEY, DEBUG, DATA_DIR, DATABASE_URL, REDIS_URL, EMAIL_URL,
-MAIL_FROM, BACKUP_RECIPIENT, BACKUP_FOLDER. Each is described in .env.example.
+MAIL_FROM, BACKUP_RECIPIENT, BACKUP_FOLDER, ALARM_URL. Each is described in .env.example.
 """
 
 from pathlib import Path
@@ -64,6 +64,7 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     # Around all others: whatever they write down is about this request.
     "config.request_id.RequestIdMiddleware",
+    "config.http.HealthIsForAnybodyMiddleware",
     "django.middleware.security.SecurityMiddleware",
     # Before WhiteNoise, so that static files get the policy too.
     "csp.middleware.CSPMiddleware",
@@ -142,6 +143,8 @@ FILE_UPLOAD_PERMISSIONS, FILE_UPLOAD_DIRECTORY_PERMISSIONS = FILE_MODE, FOLDER_M
 BACKUP_RECIPIENT = environment.recipient("BACKUP_RECIPIENT")
 #: If set, the schedule makes one there each day.
 BACKUP_FOLDER = environment.folder("BACKUP_FOLDER")
+#: An https address that is told when members are no longer being told, and when they are again; empty if there is none.
+ALARM_URL = environment.web_hook("ALARM_URL")
 
 STATIC_URL = "static/"
 STATIC_ROOT = DATA_DIR / "static"
@@ -169,6 +172,12 @@ MARKS_BY_KEEPER = "fleet.queries.marks_by_keeper"
 COST_BOOK = "costing.actions.work.COST_BOOK"
 #: The query that gives the last day on which each member logged something: a ``fleet.reminders.nudges.LastLogged``.
 LAST_LOGGED = "costing.queries.last_logged"
+#: The query that says, part by part, whether members are being told: see ``config.health``.
+DUTY = "fleet.queries.duty"
+#: What whatever keeps the schedule calls now and again, so that others see that it does: see ``config.schedule``.
+SCHEDULE_KEPT = "fleet.actions.note_schedule_kept"
+#: Models that tell of this installation and not of the book: no backup holds them, and a restore empties them.
+OF_THIS_INSTALLATION = ("fleet.Pulse", "fleet.DutyTurn")
 #: Pages that a lower app may link to; see ``config.site.page``.
 PAGES = {"home": "costing:home", "more": "costing:more", "about-me": "fleet:profile"}
 PAGES |= {"member-leave": "fleet:member-leave"}
@@ -256,7 +265,7 @@ SECURE_HSTS_SECONDS = 365 * 24 * 3600 if SITE_IS_SECURE else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = SITE_IS_SECURE
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if TRUSTED_PROXIES else None
 #: Browsers are redirected from http to https, but a calendar program is refused: see ``config.http.never_in_clear``.
-SECURE_REDIRECT_EXEMPT = [r"^health/$", r"^calendar/[^/]+\.ics$"]
+SECURE_REDIRECT_EXEMPT = [r"^health/((live|ready)/)?$", r"^calendar/[^/]+\.ics$"]
 X_FRAME_OPTIONS = "DENY"
 #: Not in a cookie, which a browser keeps in clear, with any names in it.
 MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
@@ -301,6 +310,7 @@ CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_WORKER_MAX_MEMORY_PER_CHILD = 300_000
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_TIMEZONE = TIME_ZONE
+CELERY_BEAT_SCHEDULER = "config.schedule:Scheduler"
 CELERY_TASK_TIME_LIMIT = 15 * 60
 #: The visibility timeout is longer than the longest task; the other two bring a killed worker's task back soon.
 CELERY_BROKER_TRANSPORT_OPTIONS = (

@@ -5,13 +5,16 @@ from collections.abc import Iterable
 from celery import shared_task
 from django.utils import timezone
 
+from config.health import duty
 from fleet import actions
 from fleet.reminders import (
     deliver_mail,
     finish_run,
     mails_to_send,
     members_to_serve,
+    note_turn,
     plan_reminders,
+    post_turns,
     sound_alarm,
     start_run,
 )
@@ -44,9 +47,13 @@ def send_mail(mail_id: int) -> None:
 
 
 @shared_task
-def watch_runs() -> None:
-    """Tell the coordinators if no run has finished for too long."""
-    sound_alarm(timezone.now())
+def watch() -> None:
+    """Show that tasks are done, and tell the coordinators and the web hook if members are not being told."""
+    actions.note_task_done()
+    now = timezone.now()
+    sound_alarm(now)
+    note_turn(duty(), now)
+    post_turns()
 
 
 @shared_task

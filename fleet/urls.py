@@ -11,6 +11,7 @@ from fleet.views import (
     defects,
     due_items,
     feeds,
+    health,
     keepers,
     leaving,
     log_mail,
@@ -84,5 +85,7 @@ urlpatterns = [
     path("me/calendar/<int:pk>/revoke/", feeds.calendar_feed_revoke, name="calendar-feed-revoke"),
     path("calendar/<str:token>.ics", feeds.calendar_feed, name="calendar-feed"),
     path("reminders/", reminders.reminder_log, name="reminder-log"),
-    path("health/", reminders.health, name="health"),
+    path("health/", health.health, name="health"),
+    path("health/live/", health.health_live, name="health-live"),
+    path("health/ready/", health.health_ready, name="health-ready"),
 ]

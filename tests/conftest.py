@@ -20,6 +20,7 @@ from instructors.models import Grade, Member
 from instructors.signing_in.middleware import last_seen_key
 from tests import run
 from tests.factories import CarFactory, CoordinatorFactory, MemberFactory, put_in_order
+from tests.hookserver import HookServer
 from tests.mailserver import MailServer
 from tests.processes import BookProcess, environment
 from tests.servers import PostgreSQL, Redis, ServerMissing
@@ -197,6 +198,16 @@ def smtp_server(_mail_server: MailServer) -> Iterator[MailServer]:
     yield _mail_server
     _mail_server.all_sent()
     _mail_server.clear()
+
+
+@pytest.fixture
+def hook_server(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[HookServer]:
+    """A web hook whose certificate this process, and those that it starts, take for good."""
+    server = HookServer(tmp_path)
+    server.start()
+    monkeypatch.setenv("SSL_CERT_FILE", str(server.certificate))
+    yield server
+    server.stop()
 
 
 @pytest.fixture

@@ -50,11 +50,14 @@ from fleet.models import (
     DefectState,
     DefectStep,
     DueItem,
+    DutyTurn,
     FuelKind,
     KeeperTime,
     Notice,
     OdometerReading,
     Photo,
+    Pulse,
+    PulseName,
     ReminderMail,
     ReminderRun,
     TreadReading,
@@ -277,6 +280,28 @@ class ReminderRunFactory(DjangoModelFactory[ReminderRun]):
     day = date(2026, 3, 16)
     started_at = datetime(2026, 3, 16, 7, tzinfo=UTC)
     finished_at = datetime(2026, 3, 16, 7, 0, 2, tzinfo=UTC)
+
+
+class PulseFactory(DjangoModelFactory[Pulse]):
+    """The schedule has been kept for long, and a moment ago."""
+
+    class Meta:
+        model = Pulse
+
+    name = PulseName.SCHEDULE
+    first_at = since = datetime(2025, 3, 16, 7, tzinfo=UTC)
+    at = datetime(2026, 3, 16, 11, 59, 30, tzinfo=UTC)
+
+
+class DutyTurnFactory(DjangoModelFactory[DutyTurn]):
+    class Meta:
+        model = DutyTurn
+
+    number = Sequence(lambda n: n + 1)
+    is_red = True
+    words = "The disk is full."
+    turned_at = datetime(2026, 3, 16, 11, tzinfo=UTC)
+    next_attempt_at = datetime(2026, 3, 16, 11, tzinfo=UTC)
 
 
 class CheckPointFactory(DjangoModelFactory[CheckPoint]):

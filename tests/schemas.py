@@ -1,6 +1,5 @@
 """Databases whose tables are not those of this release, for processes to be started on."""
 
-import shutil
 import sqlite3
 from contextlib import closing
 from pathlib import Path
@@ -30,7 +29,11 @@ def copied(name: str, folder: Path) -> str:
     connection.close()
     if run.on_postgresql():
         return _made(f"{own}_{name}", template=own)
-    return f"sqlite:///{shutil.copyfile(own, folder / f'{name}.sqlite3')}"
+    file = folder / f"{name}.sqlite3"
+    # Not the file alone: what was written last may still lie beside it.
+    with closing(sqlite3.connect(own)) as source, closing(sqlite3.connect(file)) as target:
+        source.backup(target)
+    return f"sqlite:///{file}"
 
 
 def empty(name: str, folder: Path) -> str:

@@ -9,6 +9,8 @@ from pathlib import Path
 from shutil import copyfileobj
 from typing import Any, BinaryIO, cast
 
+from django.apps import apps
+from django.conf import settings
 from django.contrib.contenttypes.models import ContentType
 from django.db import DatabaseError, connection, transaction
 
@@ -99,6 +101,7 @@ def _put_in_all(backup: BinaryIO, key: Any, manifest: Manifest, tables: Mapping[
             _refuse_rows(tables)
             for name in MADE_BY_MIGRATE:
                 tables[name].model._base_manager.all().delete()
+            _forget_this_installation()
             read_through(backup, key, _PutIn(manifest, tables, staged))
             go_on_from(tables.values(), manifest.last_numbers)
             connection.check_constraints()
@@ -108,6 +111,12 @@ def _put_in_all(backup: BinaryIO, key: Any, manifest: Manifest, tables: Mapping[
         raise Refused(f"The database does not take its rows: {str(error).splitlines()[0]}") from error
     finally:
         ContentType.objects.clear_cache()
+
+
+def _forget_this_installation() -> None:
+    """Begin anew with what no backup holds: what was due while the installation was empty has not failed."""
+    for label in settings.OF_THIS_INSTALLATION:
+        apps.get_model(label)._base_manager.all().delete()
 
 
 class _PutIn:

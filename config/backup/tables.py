@@ -12,6 +12,7 @@ from decimal import Decimal
 from functools import cached_property
 from uuid import UUID
 
+from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import connection
 from django.db.migrations.loader import MigrationLoader
@@ -119,9 +120,10 @@ class Schema:
 
     @cached_property
     def tables(self) -> dict[str, Table]:
-        """By name: every table of a model, as the applied migrations have made it."""
+        """By name: every table of a model that belongs to the book, as the applied migrations have made it."""
         if self.is_ahead:
             raise Refused("The database belongs to a newer release of the book than this one: use that release.")
         models = self._loader.project_state(sorted(self.applied)).apps.get_models(include_auto_created=True)
         found = [Table(model) for model in models if model._meta.managed and not model._meta.proxy]
-        return {table.name: table for table in sorted(found, key=lambda table: table.name)}
+        of_book = [table for table in found if table.model._meta.label not in settings.OF_THIS_INSTALLATION]
+        return {table.name: table for table in sorted(of_book, key=lambda table: table.name)}

@@ -23,6 +23,8 @@ CHECKS: tuple[tuple[str, Check], ...] = (
     ("printing", machine.printing),
     ("static files", machine.static_files),
     ("sender", site.sender),
+    ("web hook", servers.hook),
+    ("duty", servers.told),
 )
 
 

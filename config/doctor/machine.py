@@ -2,7 +2,6 @@
 
 import os
 import pwd
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -10,12 +9,10 @@ from django.conf import settings
 from django.contrib.staticfiles.finders import get_finders
 from django.contrib.staticfiles.storage import staticfiles_storage
 
+from config.disk import room_left, too_full
 from config.doctor.wrong import Wrong
 from config.files import require_writable
 from config.pdf import PACKAGES, CannotPrint, try_printing
-
-#: Bytes and files for which there must be room: some weeks of a small co-op's photos.
-_FREE_BYTES, _FREE_FILES = 500_000_000, 1_000
 
 
 def folders() -> str:
@@ -47,17 +44,9 @@ def _account(number: int) -> str:
 
 def disk() -> str:
     """Whether there is room for what members add."""
-    folder = Path(settings.MEDIA_ROOT)
-    room, files = shutil.disk_usage(folder), os.statvfs(folder)
-    if room.free < _FREE_BYTES:
-        raise Wrong(f"Only {_mb(room.free)} of {_mb(room.total)} is free where {folder} lies: make room.")
-    if files.f_files and files.f_favail < _FREE_FILES:
-        raise Wrong(f"Only {files.f_favail} more files have room on the disk of {folder}: delete small files there.")
-    return f"{_mb(room.free)} of {_mb(room.total)} is free."
-
-
-def _mb(size: int) -> str:
-    return f"{size // 1_000_000:,} MB"
+    if words := too_full():
+        raise Wrong(words)
+    return room_left()
 
 
 def printing() -> str:

@@ -1,19 +1,20 @@
-"""What the book talks to: its database, its queue and its mail server."""
+"""What the book talks to: its database, its queue, its mail server and its web hook; and whether members are told."""
 
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from urllib.parse import urlsplit
 
 import redis
 from django.conf import settings
 from django.core.mail import EmailMessage, get_connection
 from django.db import DatabaseError, connection, transaction
-from django.db.migrations.recorder import MigrationRecorder
-from django.db.models import Max
 from django.utils import timezone
 
+from config import web_hook
 from config.doctor.wrong import Wrong
+from config.health import duty
 from config.mail import refusal_words
-from config.release import schema
+from config.release import last_migrated_at, schema
 from config.showing import on_one_line
 from config.sql import rows
 
@@ -57,7 +58,7 @@ def clock() -> str:
     """Whether the clock of this machine can be right, and agrees with the database's on moment and time zone."""
     now, last = timezone.now(), datetime.fromtimestamp(Path(__file__).stat().st_mtime, UTC)
     try:
-        last = max(last, MigrationRecorder(connection).migration_qs.aggregate(at=Max("applied"))["at"] or last)
+        last = max(last, last_migrated_at() or last)
         if connection.vendor == "postgresql":
             [(there, local)] = rows("SELECT now(), now() AT TIME ZONE %s", settings.TIME_ZONE)
             _compare(there, timezone.now(), "the database's")
@@ -92,6 +93,24 @@ def _compare(there: datetime, here: datetime, whose: str) -> None:
     if abs(there - here) > _APART:
         apart = round(abs(there - here).total_seconds())
         raise Wrong(f"This machine's clock and {whose} are {apart} s apart: let both be set from the network.")
+
+
+def hook() -> str:
+    """Whether the web hook's host is there; nothing is posted to it."""
+    if not settings.ALARM_URL:
+        return "None: if mail itself is broken, only `/health/` and the page of the reminders say so. Set ALARM_URL."
+    try:
+        web_hook.reach(settings.ALARM_URL)
+    except web_hook.NotTaken as error:
+        raise Wrong(f"ALARM_URL: {error} Does it name it rightly, and may this machine reach it?") from error
+    return f"{urlsplit(settings.ALARM_URL).hostname} is there, and shows who it is."
+
+
+def told() -> str:
+    """Whether members are being told, as `/health/` says it."""
+    if red := [part.words for part in duty() if not part.ok]:
+        raise Wrong(f"Members are not being told. {' '.join(red)}")
+    return "Members are being told, as far as anything was due."
 
 
 def mail(to: str | None) -> str:

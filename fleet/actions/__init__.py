@@ -4,7 +4,7 @@ What the book does not allow raises ``ValidationError`` on the field, in words f
 what is decided earlier: views fetch with ``fleet.queries``.
 """
 
-from fleet.actions.acts import queue_mail
+from fleet.actions.acts import queue_backup_alarm, queue_mail
 from fleet.actions.cars import add_car, change_service, correct_car
 from fleet.actions.checks import PointFault, add_check_point, record_group, retire_check_point
 from fleet.actions.completions import Bill, complete_due_item
@@ -31,6 +31,7 @@ from fleet.actions.odometer import (
     remove_reading,
 )
 from fleet.actions.photos import keep_photo
+from fleet.actions.pulses import note_schedule_kept, note_task_done
 from fleet.actions.repairs import close_defect, confirm_repair, deny_repair, reassess_defect
 from fleet.actions.tread import record_tread, replace_tyres, rotate_tyres
 
@@ -67,7 +68,10 @@ __all__ = [
     "lock_car",
     "lock_every_car",
     "note_feed_reads",
+    "note_schedule_kept",
+    "note_task_done",
     "open_feed",
+    "queue_backup_alarm",
     "queue_mail",
     "reassess_defect",
     "record_group",

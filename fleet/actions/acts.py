@@ -1,13 +1,15 @@
 """What others do to a member's car or credential: noted in that member's record, or mailed to them at once."""
 
 from collections.abc import Iterable, Mapping
+from datetime import datetime
 
+from django.db import transaction
 from django.utils import timezone
 
 from config.outbox import nudge_after_commit
 from config.showing import day
 from fleet.core.registration import show
-from fleet.models import Car, DueItem, MailKind, ReminderMail
+from fleet.models import Car, DueItem, MailKind, Notice, ReminderMail
 from instructors.actions import record_act, text_of
 from instructors.models import ActKind, Member
 
@@ -104,3 +106,20 @@ def queue_mail(*, to: Member, kind: MailKind, about: str = "", asked_by: Member 
         record_act(by=asked_by, kind=ActKind.CONDITION, concerns=to, field="reminded", is_mailed=False)
     nudge_after_commit(_SEND_MAIL, mail.pk)
     return mail
+
+
+#: What the alarm that no backup is made is about, and what its notice is called.
+BACKUP = "backup"
+
+
+@transaction.atomic
+def queue_backup_alarm(*, to: Member, last_made_at: datetime | None) -> None:
+    """Queue the word that none was made since ``last_made_at``, once to each coordinator for as long as that is so."""
+    occurrence = last_made_at.isoformat() if last_made_at else "never"
+    key = {"member": to, "car": None, "kind": BACKUP, "occurrence": occurrence, "step": 0, "recipient": to}
+    if Notice.objects.filter(**key).exists():
+        return
+    queue_mail(to=to, kind=MailKind.ALARM, about=BACKUP)
+    mail = ReminderMail.objects.get(recipient=to, day=timezone.localdate(), kind=MailKind.ALARM, about=BACKUP)
+    # Another process may be doing the same.
+    Notice.objects.get_or_create(**key, defaults={"mail": mail})

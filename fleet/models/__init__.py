@@ -20,6 +20,7 @@ from fleet.models.condition import (
 from fleet.models.due import Completion, DueItem
 from fleet.models.notification import MailKind, Notice, ReminderMail, ReminderRun, UnknownSpell
 from fleet.models.photos import Photo
+from fleet.models.watching import DutyTurn, Pulse, PulseName
 
 __all__ = [
     "CalendarFeed",
@@ -32,6 +33,7 @@ __all__ = [
     "DefectState",
     "DefectStep",
     "DueItem",
+    "DutyTurn",
     "Evidence",
     "FeedScope",
     "FoundBy",
@@ -42,6 +44,8 @@ __all__ = [
     "Notice",
     "OdometerReading",
     "Photo",
+    "Pulse",
+    "PulseName",
     "ReminderMail",
     "ReminderRun",
     "Transmission",

@@ -15,7 +15,7 @@ class MailKind(models.TextChoices):
     REMINDER = "reminder", "What falls due"
     ASKED = "asked", "A coordinator's reminder"
     DEFECT = "defect", "A car off the road"
-    ALARM = "alarm", "Reminders have stopped"
+    ALARM = "alarm", "An alarm about the book itself"
 
 
 class ReminderMail(OutgoingMail):
@@ -30,6 +30,8 @@ class ReminderMail(OutgoingMail):
     kind = models.CharField(max_length=8, choices=MailKind, default=MailKind.REMINDER)
     about = models.CharField(max_length=40, blank=True)
     asked_by = models.ForeignKey(Member, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    #: Empty in what a process of an earlier release queued.
+    created_at = models.DateTimeField(default=timezone.now, null=True, editable=False)
 
     class Meta:
         ordering = ["-day", "recipient"]

@@ -70,6 +70,7 @@ from fleet.queries.due import (
     due_report,
     proposed_next_due_on,
 )
+from fleet.queries.duty import backup_is_late, duty, last_turn, quiet_since, reminders_are_late
 from fleet.queries.feeds import Revision, feed_by, feed_for, feeds_in_use, report_in, revisions_of, scopes_open_to
 from fleet.queries.keepers import (
     KeeperlessCar,
@@ -105,9 +106,7 @@ from fleet.queries.notifications import (
     asked_mails,
     last_finished_run,
     mail_counts,
-    quiet_since,
     recent_runs,
-    reminders_are_late,
     unsent_mails,
 )
 from fleet.queries.requirements import facts_of
@@ -136,6 +135,7 @@ __all__ = [
     "answer_to",
     "asked_for_on",
     "asked_mails",
+    "backup_is_late",
     "board",
     "car_for",
     "cars_ever_kept_by",
@@ -159,6 +159,7 @@ __all__ = [
     "due_day_of",
     "due_item_for",
     "due_report",
+    "duty",
     "ended_by",
     "every_car",
     "facts_of",
@@ -180,6 +181,7 @@ __all__ = [
     "last_checks_of",
     "last_finished_run",
     "last_reading_of",
+    "last_turn",
     "least_treads_of",
     "mail_counts",
     "marks_by_keeper",

@@ -1,4 +1,4 @@
-"""Which mails were sent, which still wait, and whether the reminders still run."""
+"""Which mails were sent, which still wait, and which runs there were."""
 
 from collections import Counter
 from datetime import date, datetime, timedelta
@@ -60,18 +60,7 @@ def asked_mails(since: date) -> list[ReminderMail]:
 LATE_AFTER = timedelta(hours=26)
 
 
-def quiet_since() -> datetime | None:
-    """When a run last finished; before the first run, when the first car was entered; None if there is no car."""
-    run = last_finished_run()
-    return run.finished_at if run else _first_car_recorded_at()
-
-
-def reminders_are_late(now: datetime) -> bool:
-    """Whether it is so long since a run finished that something must have stopped."""
-    since = quiet_since()
-    return since is not None and now - since > LATE_AFTER
-
-
-def _first_car_recorded_at() -> datetime | None:
+def first_car_recorded_at() -> datetime | None:
+    """When the first of the cars came into the book; None if there is no car."""
     history = Car.history.filter(id__in=Car.objects.values("pk"))
     return history.order_by("history_date").values_list("history_date", flat=True).first()

@@ -8,7 +8,8 @@ from fleet.reminders.delivery import Delivery, DeliveryResult, deliver_mail
 from fleet.reminders.letters import ToldStep
 from fleet.reminders.outbox import mails_to_send
 from fleet.reminders.planning import Plan, plan_reminders
-from fleet.reminders.runs import RunResult, finish_run, members_to_serve, run_reminders, sound_alarm, start_run
+from fleet.reminders.runs import RunResult, finish_run, members_to_serve, run_reminders, start_run
+from fleet.reminders.watching import note_turn, post_turns, sound_alarm
 
 __all__ = [
     "Delivery",
@@ -20,7 +21,9 @@ __all__ = [
     "finish_run",
     "mails_to_send",
     "members_to_serve",
+    "note_turn",
     "plan_reminders",
+    "post_turns",
     "run_reminders",
     "sound_alarm",
     "start_run",

@@ -1,20 +1,17 @@
-"""One whole run of the reminders, the row that shows that it happened, and the alarm when none has."""
+"""One whole run of the reminders, and the row that shows that it happened."""
 
-from datetime import date, datetime
+from datetime import date
 from typing import NamedTuple
 
 from django.db.models import Max
 from django.utils import timezone
 
-from fleet.actions import queue_mail
-from fleet.models import MailKind, ReminderRun
-from fleet.queries import reminders_are_late
+from fleet.models import ReminderRun
 from fleet.reminders.delivery import DeliveryResult, deliver_mail
 from fleet.reminders.letters import ToldStep
-from fleet.reminders.outbox import mails_to_send
 from fleet.reminders.planning import Plan, plan_reminders
-from instructors.models import REMINDER_HOUR, Member
-from instructors.queries import active_members, cooperative, coordinators
+from instructors.models import Member
+from instructors.queries import active_members, cooperative
 
 _LAST_HOUR = 23
 
@@ -62,18 +59,3 @@ def finish_run(run: ReminderRun, plan: Plan) -> None:
     run.new_notice_count, run.already_told_count = plan.new_count, plan.already_told_count
     run.mail_count = len(plan.mail_ids)
     run.save(update_fields=["finished_at", "new_notice_count", "already_told_count", "mail_count"])
-
-
-def sound_alarm(now: datetime) -> None:
-    """Mail every coordinator, once a day, if no run has finished for too long.
-
-    This process sends it at once, outside any transaction, as the worker may be what has stopped. Nothing is sent
-    between midnight and four, when no run is due.
-    """
-    local = timezone.localtime(now)
-    if local.hour < REMINDER_HOUR.least or not reminders_are_late(now):
-        return
-    for coordinator in coordinators(local.date()):
-        queue_mail(to=coordinator, kind=MailKind.ALARM)
-    for mail_id in mails_to_send(local.date(), kinds=[MailKind.ALARM]):
-        deliver_mail(mail_id, local.date())

@@ -1,14 +1,11 @@
-"""The reminders: what went out, a member's own choices, one sent by a coordinator, and whether they still run."""
+"""The reminders: what went out, whether members are told, a member's own choices, one sent by a coordinator."""
 
 from datetime import datetime, timedelta
 
 from django.contrib import messages
-from django.contrib.auth.decorators import login_not_required
-from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
-from django.views.decorators.cache import never_cache
-from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_POST, require_safe
 
 from config.form_page import form_page, go_on, posted
@@ -17,8 +14,6 @@ from fleet import actions, queries
 from fleet.core.due_kinds import DUE_KINDS
 from fleet.forms import ReminderChoicesForm
 from fleet.models import MailKind, ReminderRun
-from fleet.queries import last_finished_run, reminders_are_late
-from fleet.reminders import sound_alarm
 from instructors.access import MemberRequest, coordinators_only
 from instructors.actions import choose_reminders
 from instructors.models import Member
@@ -35,7 +30,7 @@ def reminder_log(request: MemberRequest) -> HttpResponse:
     """The last runs with their counts, recent mails, the e-mails that could not be sent yet, and the last backup."""
     now = timezone.now()
     since = timezone.localdate() - timedelta(days=_DAYS_COUNTED - 1)
-    backup = last_backup()
+    backup, duty = last_backup(), queries.duty()
     context = {
         "backup": backup,
         "backup_failed": backup_failed_since(backup),
@@ -45,8 +40,8 @@ def reminder_log(request: MemberRequest) -> HttpResponse:
         "counts": queries.mail_counts(since),
         "asked": queries.asked_mails(since),
         "days_counted": _DAYS_COUNTED,
-        "quiet_since": queries.quiet_since(),
-        "is_late": queries.reminders_are_late(now),
+        "duty": duty,
+        "red": [part for part in duty if not part.ok],
         "reminder_hour": cooperative().reminder_hour,
     }
     return render(request, "fleet/reminder_log.html", context)
@@ -99,21 +94,3 @@ def asked_words(asked_by: Member | None, viewer: Member) -> str:
     if asked_by is None:
         return ""
     return "reminded today" if asked_by == viewer else f"reminded today by {asked_by.name}"
-
-
-@login_not_required
-@never_cache
-@read_or_write
-@csrf_exempt
-def health(request: HttpRequest) -> JsonResponse:
-    """200 while reminders run, 503 once they are late. A book without cars has nothing to remind of yet.
-
-    A POST also tells the coordinators. A monitor sends one every half minute, so that they hear if the schedule or the
-    worker has died.
-    """
-    now = timezone.now()
-    run, is_late = last_finished_run(), reminders_are_late(now)
-    if request.method == "POST":
-        sound_alarm(now)
-    answer = {"reminders": "late" if is_late else "ok", "last_finished_at": run.finished_at if run else None}
-    return JsonResponse(answer, status=503 if is_late else 200)

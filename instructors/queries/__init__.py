@@ -20,10 +20,11 @@ from instructors.queries.people import (
     sessions_of,
     token_digest,
 )
-from instructors.queries.record import has_act_on, late_changes, names_of, record_of, untold_mails
+from instructors.queries.record import act_traffic, has_act_on, late_changes, names_of, record_of, untold_mails
 
 __all__ = [
     "LAST_DAY_OF",
+    "act_traffic",
     "active_members",
     "backup_failed_since",
     "cooperative",

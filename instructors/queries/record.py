@@ -5,7 +5,7 @@ from datetime import date, datetime
 
 from django.db.models import F, Q, QuerySet
 
-from config.outbox import UNSENT
+from config.outbox import UNSENT, Traffic, traffic
 from instructors.models import Act, ActKind, ActMail, Member
 
 
@@ -41,6 +41,11 @@ def has_act_on(member: Member, *, subject: str, field: str, on: date) -> bool:
 def untold_mails() -> list[ActMail]:
     """The mails about acts that have not gone yet, oldest first, with their recipients."""
     return list(ActMail.objects.filter(state__in=UNSENT).select_related("recipient"))
+
+
+def act_traffic(*, refused_since: datetime) -> Traffic:
+    """How the mails about acts fare; see ``config.outbox.traffic``."""
+    return traffic(ActMail.objects.all(), refused_since=refused_since)
 
 
 def names_of(keys: Collection[str]) -> dict[str, str]:

@@ -27,6 +27,11 @@ def services(compose) -> dict:
     return compose["services"]
 
 
+def volumes_of(service: dict) -> set[str]:
+    """The volumes that it mounts, by the name that they have without anything in .env."""
+    return {re.sub(r"\$\{\w+:-(\w+)\}", r"\1", volume).split(":")[0] for volume in service.get("volumes", [])}
+
+
 def commands_of(services: dict) -> list[list[str]]:
     return [service["command"] for service in services.values() if "command" in service]
 
@@ -42,14 +47,13 @@ def test_it_keeps_to_the_compose_specification():
 
 def test_every_volume_network_and_service_it_names_is_defined(compose, services):
     for name, service in services.items():
-        volumes = {volume.split(":")[0] for volume in service.get("volumes", [])}
-        assert volumes <= set(compose["volumes"]), name
+        assert volumes_of(service) <= set(compose["volumes"]), name
         assert set(service["networks"]) <= set(compose["networks"]), name
         assert set(service.get("depends_on", {})) <= set(services), name
 
 
 def test_what_it_defines_is_used(compose, services):
-    used = {volume.split(":")[0] for service in services.values() for volume in service.get("volumes", [])}
+    used = {volume for service in services.values() for volume in volumes_of(service)}
     assert used == set(compose["volumes"])
     assert {network for service in services.values() for network in service["networks"]} == set(compose["networks"])
 
@@ -62,7 +66,16 @@ def test_a_service_that_must_be_healthy_says_when_it_is(services):
         if condition["condition"] == "service_healthy"
     }
     assert awaited == {"db", "redis"}
-    assert all("healthcheck" in service for name, service in services.items() if name != "migrate")
+    # A worker is well while its process runs: whether it does anything is a matter of duty.
+    assert {name for name, service in services.items() if "healthcheck" not in service} == {"migrate", "worker"}
+
+
+def test_a_container_is_well_if_its_process_is_whatever_becomes_of_the_others(services):
+    test = services["web"]["healthcheck"]["test"][-1]
+    deciding, _, rest = test.partition("try:")
+    assert 'ask("live/")' in deciding
+    assert re.fullmatch(r'\s*ask\("", data=b""\)\s*except OSError:\s*pass\s*', rest)
+    assert not re.search("celery|redis", " ".join(services["beat"]["healthcheck"]["test"]))
 
 
 def test_there_is_exactly_one_beat_and_it_is_not_copied(services):
@@ -92,9 +105,19 @@ def test_photos_are_kept_in_a_volume_that_the_books_account_may_write_to(service
     image = (ROOT / "Dockerfile").read_text()
     [data_dir] = re.findall(r"DATA_DIR=(\S+)", image)
     files = str(Path(data_dir) / settings.MEDIA_ROOT.relative_to(settings.DATA_DIR))
-    assert services["web"]["volumes"] == services["worker"]["volumes"] == [f"files:{files}"]
+    assert services["web"]["volumes"] == [f"files:{files}"]
     arriving = f"{files}/{Path(settings.FILE_UPLOAD_TEMP_DIR).name}"
     assert re.search(rf"install --directory --owner=book .*{files} {arriving}$", image, re.MULTILINE)
+
+
+def test_whatever_backs_up_has_the_files_and_the_folder_for_backups(services):
+    """The worker each day, and the migration of a book of an earlier release before it begins."""
+    image = (ROOT / "Dockerfile").read_text()
+    for name in ("worker", "migrate"):
+        place, variable = services[name]["volumes"][1].rsplit(":", 1)[1], services[name]["environment"]["BACKUP_FOLDER"]
+        assert services[name]["volumes"] == [*services["web"]["volumes"], f"${{BACKUP_FOLDER:-backups}}:{place}"]
+        assert variable == f"${{BACKUP_FOLDER:+{place}}}"
+        assert f"install --directory --owner=book --group=nogroup --mode=0700 {place} " in image
 
 
 def test_the_one_proxy_in_front_is_believed(services):
@@ -104,7 +127,7 @@ def test_the_one_proxy_in_front_is_believed(services):
 def test_each_secret_must_be_given_and_none_has_a_default():
     text = COMPOSE.read_text()
     assert set(re.findall(r"\$\{(\w+):\?", text)) == REQUIRED
-    optional = set(re.findall(r"\$\{(\w+):-", text))
+    optional = set(re.findall(r"\$\{(\w+):[-+]", text))
     assert set(re.findall(r"(?<!\$)\$\{?(\w+)", text)) == REQUIRED | optional
     described = (ROOT / ".env.example").read_text()
     assert all(re.search(rf"^#?{name}=", described, re.MULTILINE) for name in REQUIRED | optional)

@@ -12,7 +12,7 @@ from django.core.management import ManagementUtility, call_command
 from django.db import connection
 from django.db.migrations.recorder import MigrationRecorder
 
-from config import doctor, pdf
+from config import disk, doctor, pdf
 from config.doctor import machine, servers, site
 from config.doctor.wrong import Wrong
 from config.pdf import CannotPrint
@@ -41,15 +41,27 @@ def test_it_works_with_nothing_around_it(book_process, tmp_path: Path) -> None:
         EMAIL_URL=f"smtp://book:pa55@{NOWHERE}",
         SITE_URL="https://book.invalid",
         STATIC_FILES_COLLECTED="1",
+        ALARM_URL=f"https://{NOWHERE}/pa55",
         DATA_DIR=str(tmp_path),
     )
     assert process.wait() == 1
     said, _, end = process.output().rpartition("}\n")
     answer = json.loads(said + "}")
     wrong = [check["what"] for check in answer["checks"] if not check["is_right"]]
-    assert wrong == ["site", "host", "database", "tables", "queue", "static files", "sender", "mail"]
+    assert wrong == [
+        "site",
+        "host",
+        "database",
+        "tables",
+        "queue",
+        "static files",
+        "sender",
+        "web hook",
+        "duty",
+        "mail",
+    ]
     assert answer["right"] is False
-    assert end == f"8 of {len(answer['checks'])} are wrong: {', '.join(wrong)}.\n"
+    assert end == f"10 of {len(answer['checks'])} are wrong: {', '.join(wrong)}.\n"
     assert "Traceback" not in process.output()
     assert "pa55" not in process.output()
 
@@ -188,8 +200,8 @@ def test_a_folder_of_another_account_is_told(settings, tmp_path: Path, monkeypat
 
 def test_a_disk_that_is_nearly_full_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     assert machine.disk().endswith("is free.")
-    monkeypatch.setattr(machine, "_FREE_BYTES", 10**18)
-    with pytest.raises(Wrong, match=r"Only [0-9,]+ MB of [0-9,]+ MB is free where"):
+    monkeypatch.setattr(disk, "FREE_BYTES", 10**18)
+    with pytest.raises(Wrong, match=r"Only [0-9,]+ MB of [0-9,]+ MB is free on the disk of the book"):
         machine.disk()
 
 

@@ -5,6 +5,7 @@ from collections.abc import Callable
 from datetime import timedelta
 from html.parser import HTMLParser
 from pathlib import Path
+from typing import Any
 from uuid import uuid4
 
 import pytest
@@ -25,7 +26,15 @@ from fleet.reminders.nudges import Nudge
 from instructors.actions import record_act
 from instructors.models import ActKind, Cooperative, Member
 from instructors.notification import deliver_act_mail
-from tests.factories import DefectFactory, DefectStepFactory, DueItemFactory, InvitationFactory, PhotoFactory
+from tests.factories import (
+    BackupRunFactory,
+    DefectFactory,
+    DefectStepFactory,
+    DueItemFactory,
+    InvitationFactory,
+    PhotoFactory,
+    PulseFactory,
+)
 from tests.fleet.reminding import TODAY, html_of, in_days, text_of
 from tests.mailserver import MailServer
 
@@ -36,7 +45,7 @@ MAILS = {f"{path.parts[-3]}/mail/{path.stem}" for path in SOURCES if path.parent
 
 @pytest.fixture
 def send(
-    today, car: Car, colleague_car: Car, keeper: Member, coordinator: Member, smtp_server: MailServer
+    today, car: Car, colleague_car: Car, keeper: Member, coordinator: Member, smtp_server: MailServer, settings: Any
 ) -> Callable[[str], None]:
     """A function that sends the mail of a template, with all that can be in it."""
     defect = DefectFactory.create(car=car, severity=Severity.DANGEROUS, photo=PhotoFactory.create(car=car))
@@ -57,7 +66,15 @@ def send(
         deliver_mail(queue_mail(to=keeper, kind=MailKind.DEFECT, about=f"defect-{step.pk}").pk, TODAY)
 
     def alarm() -> None:
+        PulseFactory.create()
         car.history.update(history_date=timezone.now() - timedelta(days=2))
+        sound_alarm(timezone.now())
+
+    def backup_alarm() -> None:
+        PulseFactory.create()
+        settings.BACKUP_FOLDER = Path("/mnt/backups")
+        BackupRunFactory.create(made_at=timezone.now() - timedelta(days=2))
+        BackupRunFactory.create(ended_at=timezone.now(), error="No space left on device")
         sound_alarm(timezone.now())
 
     def acts() -> None:
@@ -82,6 +99,7 @@ def send(
         "fleet/mail/asked": asked,
         "fleet/mail/defect": of_defect,
         "fleet/mail/alarm": alarm,
+        "fleet/mail/backup_alarm": backup_alarm,
         "fleet/mail/log": log,
         "instructors/mail/acts": acts,
         "instructors/mail/invitation": invitation,

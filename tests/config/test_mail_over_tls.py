@@ -4,19 +4,14 @@ import socket
 import ssl
 import threading
 from collections.abc import Iterator
-from datetime import timedelta
 from pathlib import Path
 from smtplib import SMTPNotSupportedError
 
 import pytest
-from cryptography import x509
-from cryptography.hazmat.primitives import hashes, serialization
-from cryptography.hazmat.primitives.asymmetric import ec
-from cryptography.x509.oid import NameOID
 from django.core.mail import EmailMessage
 from django.core.mail.backends.smtp import EmailBackend
-from django.utils import timezone
 
+from tests.certificates import own_certificate
 from tests.mailserver import MailServer
 
 
@@ -25,7 +20,7 @@ class SecureMailServer:
 
     def __init__(self, folder: Path) -> None:
         self._tls = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
-        self._tls.load_cert_chain(_own_certificate(folder))
+        self._tls.load_cert_chain(own_certificate(folder))
         self._listener = socket.create_server(("127.0.0.1", 0))
         self._listener.settimeout(10)
         self.port = self._listener.getsockname()[1]
@@ -54,27 +49,6 @@ class SecureMailServer:
             # It is the client that breaks off; had it not, this would go on without an error.
             with pytest.raises(ssl.SSLError), self._tls.wrap_socket(client, server_side=True) as secured:
                 self.commands.append(secured.recv(1_000).decode())
-
-
-def _own_certificate(folder: Path) -> Path:
-    key = ec.generate_private_key(ec.SECP256R1())
-    name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, "localhost")])
-    now = timezone.now()
-    certificate = (
-        x509.CertificateBuilder()
-        .subject_name(name)
-        .issuer_name(name)
-        .public_key(key.public_key())
-        .serial_number(1)
-        .not_valid_before(now - timedelta(days=1))
-        .not_valid_after(now + timedelta(days=1))
-        .add_extension(x509.SubjectAlternativeName([x509.DNSName("localhost")]), critical=False)
-        .sign(key, hashes.SHA256())
-    )
-    plain = (serialization.Encoding.PEM, serialization.PrivateFormat.PKCS8, serialization.NoEncryption())
-    path = folder / "own.pem"
-    path.write_bytes(key.private_bytes(*plain) + certificate.public_bytes(serialization.Encoding.PEM))
-    return path
 
 
 @pytest.fixture

@@ -17,7 +17,7 @@ from fleet.models import Car, MailState, Notice, ReminderMail, ReminderRun
 from fleet.reminders import plan_reminders, run_reminders
 from fleet.tasks import remind_today
 from instructors.models import Cooperative, Member
-from tests.factories import CarFactory, CoordinatorFactory, put_in_order
+from tests.factories import CarFactory, CoordinatorFactory, PulseFactory, put_in_order
 from tests.fleet.reminding import due_item
 from tests.mailserver import MailServer
 from tests.processes import BookProcess
@@ -163,6 +163,7 @@ def test_five_nights_of_a_refusing_server_end_in_one_mail(
 def test_the_alarm_needs_neither_queue_nor_worker(
     car: Car, coordinator: Member, smtp_server: MailServer, book_process: Start
 ) -> None:
+    PulseFactory()  # the schedule was kept here once
     car.history.update(history_date=timezone.now() - timedelta(days=2))
     process = book_process("-c", SOUND_ALARM, REDIS_URL="redis+socket:///tmp/no-such-redis.sock")
     assert process.wait() == 0, process.output()

@@ -10,15 +10,21 @@ from django.utils import timezone
 
 from fleet.models import Car, MailKind, MailState, ReminderMail
 from fleet.reminders import DeliveryResult, deliver_mail, sound_alarm
-from fleet.tasks import watch_runs
+from fleet.tasks import watch
 from instructors.models import Member
-from tests.factories import CoordinatorFactory, ReminderRunFactory
+from tests.factories import CoordinatorFactory, PulseFactory, ReminderRunFactory
 from tests.fleet.reminding import TODAY, both_parts, in_days
 from tests.mailserver import MailServer
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today")]
 
 NOON = datetime(2026, 3, 16, 12, tzinfo=UTC)
+
+
+@pytest.fixture(autouse=True)
+def kept(db: None) -> None:
+    """The schedule has been kept for long."""
+    PulseFactory()
 
 
 @pytest.fixture
@@ -31,8 +37,8 @@ def silence(car: Car) -> None:
 def test_every_coordinator_is_told_once_a_day(coordinator: Member, keeper: Member, smtp_server: MailServer) -> None:
     second = CoordinatorFactory.create()
     CoordinatorFactory.create(left_on=in_days(-1))
-    watch_runs()
-    watch_runs()
+    watch()
+    watch()
     assert {message["To"] for message in smtp_server.messages} == {coordinator.email, second.email}
     assert len(smtp_server.messages) == 2
     message = smtp_server.messages[0]
@@ -41,7 +47,7 @@ def test_every_coordinator_is_told_once_a_day(coordinator: Member, keeper: Membe
         assert "No reminder run has finished since 15 March 2026 at 09:00." in text
         assert "http://localhost:8000/reminders/" in text
     with time_machine.travel(NOON + timedelta(days=1), tick=False):
-        watch_runs()
+        watch()
     assert len(smtp_server.messages) == 4
 
 
@@ -84,8 +90,8 @@ def test_nothing_is_said_in_the_hours_in_which_nothing_runs(hour: int, count: in
 @pytest.mark.usefixtures("silence", "coordinator")
 def test_refused_it_waits_and_is_dropped_once_they_run_again(smtp_server: MailServer) -> None:
     smtp_server.refusing = True
-    watch_runs()
-    watch_runs()
+    watch()
+    watch()
     assert smtp_server.refused_count == 1  # the second time it waits
     smtp_server.refusing = False
     ReminderRunFactory(finished_at=NOON)

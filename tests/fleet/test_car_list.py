@@ -23,6 +23,7 @@ from tests.factories import (
     DueItemFactory,
     MemberFactory,
     OdometerReadingFactory,
+    PulseFactory,
     ReminderMailFactory,
     ReminderRunFactory,
     TreadReadingFactory,
@@ -331,6 +332,7 @@ def test_it_is_told_how_long_ago_a_car_was_looked_round(
 def test_a_coordinator_is_warned_when_reminders_have_stopped(
     everyone: dict[str, Client], car: Car, finished_at: datetime, is_late: bool
 ) -> None:
+    PulseFactory()
     ReminderRunFactory(finished_at=finished_at)
     assert ("Reminders have stopped" in text_of(everyone["coordinator"].get(CARS))) == is_late
     assert "Reminders have stopped" not in text_of(everyone["keeper"].get(CARS))

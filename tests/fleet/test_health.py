@@ -1,51 +1,207 @@
-"""The address /health/: whether reminders still run."""
+"""The address /health/: whether members are being told, part by part."""
 
 from datetime import datetime, timedelta
+from pathlib import Path
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
 from django.test import Client
 from django.urls import reverse
 
-from fleet.models import Car
-from tests.factories import ReminderRunFactory
+from config import disk
+from fleet.models import Car, MailState, Pulse
+from instructors.models import Member
+from tests.factories import (
+    ActMailFactory,
+    BackupRunFactory,
+    PulseFactory,
+    ReminderMailFactory,
+    ReminderRunFactory,
+)
+
+pytestmark = pytest.mark.usefixtures("today")
 
 HEALTH = reverse("fleet:health")
 NOW = datetime(2026, 3, 16, 12, tzinfo=ZoneInfo("Europe/London"))
+LONG_AGO = NOW - timedelta(days=400)
 
 
-@pytest.mark.usefixtures("today", "db")
-def test_a_book_without_cars_is_well(client: Client) -> None:
-    response = client.get(HEALTH)
-    assert (response.status_code, response.json()["reminders"]) == (200, "ok")
+def hours(number: float) -> timedelta:
+    return timedelta(hours=number)
 
 
-@pytest.mark.usefixtures("today")
+@pytest.fixture
+def kept(db: None) -> None:
+    """The schedule is kept, has been for long, and its tasks are done."""
+    for name in ("schedule", "worker"):
+        PulseFactory(name=name)
+
+
+@pytest.fixture
+def well(kept: None, car: Car) -> None:
+    """All is well: the last run was this morning."""
+    ReminderRunFactory()
+
+
+def red(client: Client) -> dict[str, str]:
+    """The words of what is red, by part; the status and the sum of it all must agree."""
+    answer = client.get(HEALTH)
+    found = answer.json()
+    parts = {part["name"]: part["words"] for part in found["parts"] if not part["ok"]}
+    assert (answer.status_code, found["name"], found["ok"]) == (503 if parts else 200, "duty", not parts)
+    assert all(words in found["words"] for words in parts.values())
+    return parts
+
+
+@pytest.mark.usefixtures("db")
+def test_a_new_book_is_well(client: Client) -> None:
+    assert red(client) == {}
+
+
+@pytest.mark.usefixtures("well")
+def test_a_book_that_is_kept_is_well(client: Client) -> None:
+    assert red(client) == {}
+
+
+@pytest.mark.usefixtures("kept")
 @pytest.mark.parametrize(
-    ("ago", "status", "words"),
-    [
-        (timedelta(hours=5), 200, "ok"),
-        (timedelta(hours=26), 200, "ok"),
-        (timedelta(hours=26, minutes=1), 503, "late"),
-    ],
+    ("ago", "is_late"), [(hours(5), False), (hours(26), False), (timedelta(hours=26, minutes=1), True)]
 )
-def test_reminders_are_late_after_26_hours(client: Client, car: Car, ago: timedelta, status: int, words: str) -> None:
+def test_reminders_are_late_after_26_hours(client: Client, car: Car, ago: timedelta, is_late: bool) -> None:
     ReminderRunFactory(finished_at=NOW - ago)
-    response = client.get(HEALTH)
-    assert (response.status_code, response.json()["reminders"]) == (status, words)
+    assert ("reminders" in red(client)) == is_late
 
 
-@pytest.mark.usefixtures("today")
-@pytest.mark.parametrize(("ago", "status"), [(timedelta(hours=2), 200), (timedelta(hours=27), 503)])
+@pytest.mark.usefixtures("kept")
+@pytest.mark.parametrize(("ago", "is_late"), [(hours(2), False), (hours(27), True)])
 def test_a_book_that_never_ran_them_is_late_once_it_has_had_a_car_for_so_long(
-    client: Client, car: Car, ago: timedelta, status: int
+    client: Client, car: Car, ago: timedelta, is_late: bool
 ) -> None:
     car.history.update(history_date=NOW - ago)
     ReminderRunFactory(finished_at=None)
-    assert client.get(HEALTH).status_code == status
+    assert ("reminders" in red(client)) == is_late
 
 
-@pytest.mark.usefixtures("today")
-def test_it_names_no_member_and_no_car(client: Client, car: Car) -> None:
-    ReminderRunFactory()
-    assert set(client.get(HEALTH).json()) == {"reminders", "last_finished_at"}
+def test_what_was_not_due_yet_in_a_restored_book_has_not_failed(
+    client: Client, car: Car, keeper: Member, settings: Any, tmp_path: Path
+) -> None:
+    """Its runs, mails and backups are of long ago; its schedule has been kept here for an hour."""
+    settings.BACKUP_FOLDER = tmp_path
+    car.history.update(history_date=LONG_AGO)
+    ReminderRunFactory(finished_at=LONG_AGO)
+    BackupRunFactory(made_at=LONG_AGO, ended_at=LONG_AGO)
+    ReminderMailFactory(
+        recipient=keeper, created_at=LONG_AGO, attempt_count=7, next_attempt_at=LONG_AGO, last_error="451 Not now"
+    )
+    for name in ("schedule", "worker"):
+        PulseFactory(name=name, first_at=NOW - hours(1), since=NOW - hours(1))
+    assert red(client) == {}
+    Pulse.objects.update(first_at=NOW - hours(27))
+    assert set(red(client)) == {"oldest mail", "reminders", "backup"}
+
+
+@pytest.mark.usefixtures("well")
+@pytest.mark.parametrize(("minutes", "is_red"), [(10, False), (11, True)])
+def test_a_schedule_that_nobody_keeps_is_red(client: Client, minutes: int, is_red: bool) -> None:
+    Pulse.objects.update(at=NOW - timedelta(minutes=minutes))
+    found = red(client)
+    assert ("schedule" in found) == is_red
+    if is_red:
+        assert found["schedule"] == (
+            "Nothing has kept the schedule since 16 March 2026 at 11:49."
+            " See that the beat runs and reaches Redis and the database."
+        )
+    assert client.get(reverse("fleet:health-live")).status_code == 200
+    assert client.get(reverse("fleet:health-ready")).status_code == 200
+
+
+@pytest.mark.usefixtures("well")
+@pytest.mark.parametrize(("minutes", "since", "is_red"), [(20, 400, False), (21, 400, True), (21, 5, False)])
+def test_tasks_that_nobody_does_are_red(client: Client, minutes: int, since: int, is_red: bool) -> None:
+    """Not before the schedule, which was not kept for a while, has had time to have them done."""
+    Pulse.objects.filter(name="schedule").update(since=NOW - timedelta(minutes=since))
+    Pulse.objects.filter(name="worker").update(at=NOW - timedelta(minutes=minutes))
+    assert ("worker" in red(client)) == is_red
+
+
+@pytest.mark.usefixtures("well")
+def test_tasks_that_nobody_ever_did_are_red(client: Client) -> None:
+    Pulse.objects.filter(name="worker").delete()
+    assert set(red(client)) == {"worker"}
+
+
+@pytest.mark.usefixtures("well")
+def test_a_mail_that_waits_for_long_is_red(client: Client, keeper: Member) -> None:
+    mail = ReminderMailFactory(recipient=keeper, created_at=NOW - hours(6.1))
+    assert "An e-mail has been waiting since 16 March 2026 at 05:54." in red(client)["oldest mail"]
+    mail.state = MailState.SUPERSEDED
+    mail.save()
+    assert red(client) == {}
+    ActMailFactory(created_at=NOW - hours(7))
+    assert set(red(client)) == {"oldest mail"}
+
+
+@pytest.mark.usefixtures("well")
+def test_while_every_mail_is_refused_duty_is_red(client: Client, keeper: Member, colleague: Member) -> None:
+    ReminderMailFactory(recipient=keeper, state=MailState.SENT, sent_at=NOW - hours(3), created_at=NOW - hours(3))
+    refused = {"created_at": NOW - hours(4), "attempt_count": 1, "last_error": "451 Not now"}
+    # Refused an hour ago, after one was last taken.
+    refused["next_attempt_at"] = NOW - hours(1) + timedelta(minutes=5)
+    ReminderMailFactory(recipient=colleague, **refused)
+    assert red(client) == {}, "its address may be wrong"
+    ActMailFactory(**refused)
+    assert set(red(client)) == {"last mail"}
+    assert "The last e-mail was taken on 16 March 2026 at 09:00." in red(client)["last mail"]
+    # One is taken: the others will be.
+    ReminderMailFactory(recipient=keeper, kind="asked", state=MailState.SENT, sent_at=NOW, created_at=NOW)
+    assert red(client) == {}
+
+
+@pytest.mark.usefixtures("well")
+@pytest.mark.parametrize(("attempts", "is_red"), [(1, False), (2, True)])
+def test_so_is_it_while_the_only_mail_is_refused_again(
+    client: Client, keeper: Member, attempts: int, is_red: bool
+) -> None:
+    ReminderMailFactory(
+        recipient=keeper,
+        created_at=NOW - hours(1),
+        attempt_count=attempts,
+        last_error="451 Not now",
+        next_attempt_at=NOW + timedelta(minutes=5),
+    )
+    assert ("last mail" in red(client)) == is_red
+
+
+@pytest.mark.usefixtures("well")
+def test_a_disk_that_is_nearly_full_is_red(client: Client, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(disk, "FREE_BYTES", 10**18)
+    assert red(client)["disk"].endswith("is free on the disk of the book's files: make room.")
+
+
+@pytest.mark.usefixtures("well")
+@pytest.mark.parametrize(("ago", "is_red"), [(hours(26), False), (hours(26.1), True)])
+def test_a_backup_that_was_not_made_is_red_where_they_are_set_up(
+    client: Client, settings: Any, tmp_path: Path, ago: timedelta, is_red: bool
+) -> None:
+    BackupRunFactory(made_at=NOW - ago, ended_at=NOW - ago)
+    BackupRunFactory(made_at=NOW, ended_at=NOW, error="/mnt/backups: No space left on device")
+    assert red(client) == {}
+    settings.BACKUP_FOLDER = tmp_path
+    assert ("backup" in red(client)) == is_red
+    if is_red:
+        assert "The last try failed." in red(client)["backup"]
+
+
+@pytest.mark.usefixtures("well")
+def test_it_tells_nobody_who_or_what(client: Client, car: Car, keeper: Member, settings: Any, tmp_path: Path) -> None:
+    settings.BACKUP_FOLDER = tmp_path
+    BackupRunFactory(error=f"{tmp_path}: No space left")
+    refused = {"attempt_count": 3, "last_error": f"550 {keeper.email} unknown", "created_at": LONG_AGO}
+    ReminderMailFactory(recipient=keeper, **refused)
+    Pulse.objects.update(at=LONG_AGO)
+    assert len(red(client)) > 2
+    told = client.get(HEALTH).content.decode()
+    for word in (keeper.email, keeper.name, car.registration, str(tmp_path), "£"):
+        assert word not in told
+    assert set(client.get(HEALTH).json()) == {"name", "ok", "words", "parts"}

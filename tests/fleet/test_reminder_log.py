@@ -16,6 +16,7 @@ from tests.factories import (
     BackupRunFactory,
     DueItemFactory,
     NoticeFactory,
+    PulseFactory,
     ReminderMailFactory,
     ReminderRunFactory,
 )
@@ -41,7 +42,7 @@ def test_only_a_coordinator_sees_it(everyone: dict[str, Client], who: str, statu
 def test_before_the_first_run_it_says_what_to_expect(everyone: dict[str, Client]) -> None:
     page = log(everyone)
     assert "No reminders have gone out yet. The first run is due at 7:00" in page
-    assert "Reminders have stopped" not in page
+    assert "Members may not be told" not in page
 
 
 def test_a_run_is_shown_with_its_counts(everyone: dict[str, Client]) -> None:
@@ -91,16 +92,19 @@ def test_what_a_coordinator_asked_for_is_shown(
 
 @pytest.mark.usefixtures("car")
 def test_a_book_that_never_ran_them_says_so_too(everyone: dict[str, Client]) -> None:
+    PulseFactory()
     Car.history.update(history_date="2026-03-15T09:59Z")
-    assert "No run has finished since 15 March 2026 at 09:59" in log(everyone)
+    assert "No run of the reminders has finished since 15 March 2026 at 09:59" in log(everyone)
 
 
 @pytest.mark.parametrize(("finished_at", "is_told"), [("2026-03-15T10:01Z", False), ("2026-03-15T09:59Z", True)])
 def test_silence_is_told_after_a_day_and_two_hours(
     everyone: dict[str, Client], finished_at: str, is_told: bool
 ) -> None:
+    PulseFactory()
     ReminderRunFactory(day=date(2026, 3, 15), started_at="2026-03-15T09:55Z", finished_at=finished_at)
-    assert ("Reminders have stopped" in log(everyone)) == is_told
+    page = text_of(everyone["coordinator"].get(LOG))
+    assert ("Members may not be told No run of the reminders has finished since" in page) == is_told
 
 
 def test_an_email_that_waits_is_shown_with_its_error_and_next_attempt(

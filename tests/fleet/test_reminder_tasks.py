@@ -150,7 +150,7 @@ def test_a_mail_of_a_day_that_is_over_is_left_to_the_next_plan(
     assert (mail.state, mail.day) == ("queued", date(2026, 3, 16))
 
 
-@pytest.mark.parametrize("name", ["remind_today", "retry_mail", "watch_runs"])
+@pytest.mark.parametrize("name", ["remind_today", "retry_mail", "watch"])
 def test_the_schedule_names_tasks_that_exist(name: str) -> None:
     scheduled = {entry["task"] for entry in app.conf.beat_schedule.values()}
     assert f"fleet.tasks.{name}" in scheduled

@@ -9,6 +9,7 @@ from allauth.account.models import EmailAddress, EmailConfirmation
 from allauth.mfa.models import Authenticator
 from allauth.usersessions.models import UserSession
 from django.apps import apps
+from django.conf import settings
 from django.contrib.auth.models import Group, Permission
 from django.contrib.sessions.models import Session
 from django.core.files.base import ContentFile
@@ -49,8 +50,9 @@ def fill_every_table(files: Path) -> Member:
 
 
 def rows() -> dict[str, list[dict[str, Any]]]:
-    """All rows of all tables, by model."""
+    """All rows of all tables of the book, by model."""
     models = [model for model in apps.get_models(include_auto_created=True) if not model._meta.proxy]
+    models = [model for model in models if model._meta.label not in settings.OF_THIS_INSTALLATION]
     return {model._meta.label: list(model._base_manager.order_by("pk").values()) for model in models}
 
 

@@ -189,4 +189,6 @@ FLEET = [
     Row("fleet:calendar-feed", anybody, lambda its: (its.feed_token,), tells=["day", "mark", "registration", "note"]),
     Row("fleet:reminder-log", coordinators),
     Row("fleet:health", anybody, post=200),
+    Row("fleet:health-live", anybody),
+    Row("fleet:health-ready", anybody),
 ]

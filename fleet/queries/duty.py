@@ -1,0 +1,163 @@
+"""Whether members are being told: by mails that go, by runs, by whatever keeps and does them, and what could end it.
+
+What has not been due yet in this installation has not failed: all is counted from the first pulse of its schedule, so
+that a book that was restored, or is new, is not red at once. See ``settings.DUTY``.
+"""
+
+from collections.abc import Iterator
+from datetime import datetime, timedelta
+
+from django.conf import settings
+from django.utils import timezone
+
+from config.disk import too_full
+from config.health import Answer
+from config.outbox import Traffic, together, traffic
+from config.release import last_migrated_at
+from config.showing import day
+from fleet.models import DutyTurn, Pulse, PulseName, ReminderMail
+from fleet.queries.notifications import LATE_AFTER, first_car_recorded_at, last_finished_run
+from instructors.queries import act_traffic, backup_failed_since, last_backup
+
+#: A mail that the server refuses is tried again within two hours.
+WAITS_TOO_LONG = timedelta(hours=6)
+#: Of the schedule, which shows itself each minute; a run on a slow machine may keep it.
+SCHEDULE_SILENT = timedelta(minutes=10)
+#: Of a worker, all of whose processes may be at a task that takes 15 minutes.
+WORKER_SILENT = timedelta(minutes=20)
+#: One backup a day, plus two hours for a server restarted at the wrong moment.
+BACKUP_LATE = timedelta(hours=26)
+
+
+def duty() -> list[Answer]:
+    """How each part of telling members stands now; for anybody to read."""
+    now = timezone.now()
+    return [*_mail(now), _reminders(now), *_processes(now), _disk(), _backup(now)]
+
+
+def reminders_are_late(now: datetime) -> bool:
+    """Whether it is so long since a run finished that something must have stopped."""
+    since = quiet_since()
+    return since is not None and now - max(since, began_at()) > LATE_AFTER
+
+
+def quiet_since() -> datetime | None:
+    """When a run last finished; before the first run, when the first car was entered; None if there is no car."""
+    run = last_finished_run()
+    return run.finished_at if run else first_car_recorded_at()
+
+
+def backup_is_late(now: datetime) -> bool:
+    """Whether nightly backups are set up and none was made for too long."""
+    last = last_backup()
+    since = max(last.made_at, began_at()) if last else began_at()
+    return settings.BACKUP_FOLDER is not None and now - since > BACKUP_LATE
+
+
+def began_at() -> datetime:
+    """Since when this installation keeps a schedule; if it never has, since when it could have."""
+    first = Pulse.objects.filter(name=PulseName.SCHEDULE).values_list("first_at", flat=True).first()
+    return first or last_migrated_at() or timezone.now()
+
+
+def last_turn() -> DutyTurn | None:
+    """The newest turn of duty; None if it has never been red."""
+    return DutyTurn.objects.order_by("-number").first()
+
+
+def _mail(now: datetime) -> Iterator[Answer]:
+    since = now - LATE_AFTER
+    flow = together(
+        [traffic(ReminderMail.objects.all(), refused_since=since), act_traffic(refused_since=since)],
+    )
+    began = began_at()
+    waiting = flow.waiting_since and max(flow.waiting_since, began)
+    if waiting and now - waiting > WAITS_TOO_LONG:
+        words = f"An e-mail has been waiting since {_at(waiting)}. {_WHY}"
+        yield Answer("oldest mail", False, words)
+    else:
+        words = f"The oldest e-mail that waits is of {_at(waiting)}." if waiting else "No e-mail is waiting."
+        yield Answer("oldest mail", True, words)
+    taken = f"The last e-mail was taken on {_at(flow.taken_at)}." if flow.taken_at else "No e-mail has gone yet."
+    if _all_refused(flow, began):
+        words = f"The mail server takes none of the book's e-mails. {taken} {_WHY}"
+        yield Answer("last mail", False, words)
+    else:
+        yield Answer("last mail", True, taken)
+
+
+_WHY = 'Coordinators see why on the page "Reminders sent"; `manage.py doctor --mail ADDRESS` tries the mail server.'
+
+
+def _all_refused(flow: Traffic, began: datetime) -> bool:
+    """Whether, since one was last taken, several mails were refused, or a later one again and again.
+
+    One that is refused alone, while others go, may have a wrong address; it turns duty red once it has waited too long.
+    """
+    since = max(flow.taken_at or began, began)
+    refused = [refusal for refusal in flow.refusals if refusal.at >= since]
+    again = [one for one in refused if one.attempt_count > 1 and one.created_at and one.created_at >= since]
+    return len(refused) > 1 or bool(again)
+
+
+def _reminders(now: datetime) -> Answer:
+    since = quiet_since()
+    if since is None:
+        return Answer("reminders", True, "There is no car yet, so there is nothing to remind of.")
+    if reminders_are_late(now):
+        words = f"No run of the reminders has finished since {_at(since)}. See that the schedule and the worker run."
+        return Answer("reminders", False, words)
+    run = last_finished_run()
+    return Answer("reminders", True, f"The last run finished on {_at(since)}." if run else "No run was due yet.")
+
+
+def _processes(now: datetime) -> Iterator[Answer]:
+    pulses = {pulse.name: pulse for pulse in Pulse.objects.all()}
+    schedule, worker = pulses.get(PulseName.SCHEDULE), pulses.get(PulseName.WORKER)
+    if schedule is None and first_car_recorded_at() is None:
+        yield Answer("schedule", True, "Nothing keeps the schedule yet, and there is no car to remind of.")
+        yield Answer("worker", True, "It has had nothing to do yet.")
+        return
+    seen = schedule.at if schedule else began_at()
+    is_kept = now - seen <= SCHEDULE_SILENT
+    if is_kept:
+        yield Answer("schedule", True, "The schedule is kept.")
+    else:
+        yield Answer("schedule", False, f"Nothing has kept the schedule since {_at(seen)}. {_start('beat')}")
+    # While the schedule was not kept there was nothing to do.
+    given = schedule.since if schedule else seen
+    worked = max(worker.at, given) if worker else given
+    if not is_kept:
+        yield Answer("worker", True, "Not known while the schedule is not kept.")
+    elif now - worked <= WORKER_SILENT:
+        yield Answer("worker", True, "Its tasks are done.")
+    else:
+        yield Answer("worker", False, f"No task has been done since {_at(worked)}. {_start('worker')}")
+
+
+def _start(process: str) -> str:
+    if settings.EMBEDDED:
+        return "Start `manage.py serve` again."
+    return f"See that the {process} runs and reaches Redis and the database."
+
+
+def _disk() -> Answer:
+    words = too_full()
+    return Answer("disk", not words, words or "There is room.")
+
+
+def _backup(now: datetime) -> Answer:
+    last = last_backup()
+    made = f"The last backup was made on {_at(last.made_at)}." if last else "The book has not been backed up yet."
+    if settings.BACKUP_FOLDER is None:
+        return Answer("backup", True, f"{made} No daily backup is set up: set BACKUP_FOLDER.")
+    if not backup_is_late(now):
+        return Answer("backup", True, made)
+    failed = "The last try failed. " if backup_failed_since(last) else ""
+    words = f"{made} {failed}See that BACKUP_FOLDER is mounted, has room and can be written to."
+    return Answer("backup", False, words)
+
+
+def _at(moment: datetime) -> str:
+    local = timezone.localtime(moment)
+    return f"{day(local.date())} at {local:%H:%M}"

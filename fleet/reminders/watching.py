@@ -1,0 +1,100 @@
+"""Whether members are being told, watched: alarms by mail, and turns of duty to a web hook if mail is broken too.
+
+The worker does it each minute. Whoever posts to the health address does it as well, in case the worker has stopped. Any
+number of processes may do it at once.
+"""
+
+import logging
+from collections.abc import Iterable
+from datetime import datetime
+
+from django.conf import settings
+from django.utils import timezone
+
+from config import outbox, web_hook
+from config.health import Answer
+from config.outbox import MailState
+from config.site import site_url
+from fleet.actions import queue_backup_alarm, queue_mail
+from fleet.models import DutyTurn, MailKind
+from fleet.queries import backup_is_late, last_turn, reminders_are_late
+from fleet.reminders.delivery import deliver_mail
+from fleet.reminders.outbox import mails_to_send
+from instructors.models import REMINDER_HOUR
+from instructors.queries import coordinators, last_backup
+
+logger = logging.getLogger(__name__)
+
+
+def sound_alarm(now: datetime) -> None:
+    """Mail every coordinator if no run has finished for too long, once a day, or no backup was made, once.
+
+    This process sends it at once, outside any transaction, as the worker may be what has stopped. Nothing is sent
+    between midnight and four, when no run is due.
+    """
+    local = timezone.localtime(now)
+    if local.hour < REMINDER_HOUR.least:
+        return
+    runs_are_late, is_not_backed_up = reminders_are_late(now), backup_is_late(now)
+    if not (runs_are_late or is_not_backed_up):
+        return
+    for coordinator in coordinators(local.date()):
+        if runs_are_late:
+            queue_mail(to=coordinator, kind=MailKind.ALARM)
+        if is_not_backed_up:
+            last = last_backup()
+            queue_backup_alarm(to=coordinator, last_made_at=last.made_at if last else None)
+    for mail_id in mails_to_send(local.date(), kinds=[MailKind.ALARM]):
+        deliver_mail(mail_id, local.date())
+
+
+def note_turn(found: Iterable[Answer], now: datetime) -> None:
+    """Write down that duty has turned red or green, if it has; a book that has never been red is green."""
+    red = [part for part in found if not part.ok]
+    last = last_turn()
+    if bool(red) == (last.is_red if last else False):
+        return
+    words = " ".join(part.words for part in red)
+    logger.warning("Members are %s", f"not being told. {words}" if red else "being told again.")
+    # Another process may have seen the same turn.
+    DutyTurn.objects.get_or_create(
+        number=last.number + 1 if last else 1,
+        defaults={
+            "is_red": bool(red),
+            "words": words[:1_000],
+            "turned_at": now,
+            "state": MailState.QUEUED if settings.ALARM_URL else MailState.SUPERSEDED,
+        },
+    )
+
+
+def post_turns() -> None:
+    """Post the turns of duty that wait to the web hook, oldest first. Never call it inside a transaction.
+
+    One that is not taken waits as a refused mail does, and the later ones behind it.
+    """
+    if not settings.ALARM_URL:
+        return
+    waiting = DutyTurn.objects.filter(state__in=outbox.UNSENT).order_by("number")
+    for turn_id in waiting.values_list("pk", flat=True):
+        turn = outbox.claim(DutyTurn.objects.all(), turn_id)
+        if turn is None:
+            return
+        try:
+            web_hook.post(settings.ALARM_URL, _message(turn))
+        except web_hook.NotTaken as error:
+            outbox.put_back(turn, error)
+            return
+        outbox.mark_sent(turn)
+
+
+def _message(turn: DutyTurn) -> dict[str, object]:
+    """What the web hook is told: no member, no sum, no secret."""
+    words = f"Members are not being told. {turn.words}" if turn.is_red else "Members are being told again."
+    return {
+        "id": str(turn.message_id),
+        "book": site_url(),
+        "duty": "red" if turn.is_red else "green",
+        "at": turn.turned_at.isoformat(timespec="seconds"),
+        "text": f"{site_url()}: {words}",
+    }

@@ -1,0 +1,149 @@
+"""Live and ready: what they ask for, and how soon they answer."""
+
+import socket
+import threading
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from django.db import connection
+from django.db.migrations.recorder import MigrationRecorder
+from django.test import Client
+from django.urls import reverse
+
+from config import health
+from tests import run
+from tests.processes import BookProcess
+from tests.schemas import copied
+from tests.servers import short_folder
+from tests.visitor import Visitor
+
+LIVE, READY, DUTY = reverse("fleet:health-live"), reverse("fleet:health-ready"), reverse("fleet:health")
+Start = Callable[..., BookProcess]
+
+
+def test_live_asks_for_nothing_whoever_asks() -> None:
+    """This test has no database, and would fail if one were asked; a session's cookie leads to none either."""
+    client = Client()
+    client.cookies["sessionid"] = "a" * 32
+    answer = client.get(LIVE)
+    assert (answer.status_code, answer.json()) == (
+        200,
+        {"name": "live", "ok": True, "words": "This process answers."},
+    )
+    assert client.post(LIVE).status_code == 405
+
+
+@pytest.mark.django_db
+def test_a_book_of_this_release_is_ready(client: Client) -> None:
+    answer = client.get(READY)
+    assert (answer.status_code, answer.json()["name"], answer.json()["ok"]) == (200, "ready", True)
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_book_of_another_release_is_not(client: Client) -> None:
+    recorder = MigrationRecorder(connection)
+    recorder.record_applied("costing", "0999_of_a_later_release")
+    try:
+        answer = client.get(READY)
+    finally:
+        recorder.record_unapplied("costing", "0999_of_a_later_release")
+    assert answer.status_code == 503
+    assert "The database is of a newer release of the book" in answer.json()["words"]
+    assert client.get(LIVE).status_code == 200
+
+
+def test_all_who_ask_while_the_database_hangs_wait_for_one_look(monkeypatch: pytest.MonkeyPatch) -> None:
+    looks, goes_on = [], threading.Event()
+
+    def hang(look: threading.Thread) -> None:
+        looks.append(look)
+        goes_on.wait(30)
+
+    monkeypatch.setattr(health._Look, "run", hang)
+    monkeypatch.setattr(health, "PATIENCE", 0.2)
+    began = time.perf_counter()
+    assert [health.ready().ok for _ in range(3)] == [False] * 3
+    assert time.perf_counter() - began < 2
+    assert len(looks) == 1
+    goes_on.set()
+    looks[0].join(10)
+
+
+class Wire:
+    """Between the book and PostgreSQL; once it ``is_cut``, whatever comes is swallowed, as by a hung server."""
+
+    def __init__(self, behind: Path) -> None:
+        self.folder, self._behind, self.is_cut = short_folder(), behind, False
+        self._listener = socket.socket(socket.AF_UNIX)
+        self._listener.bind(str(self.folder / behind.name))
+        self._listener.listen()
+        threading.Thread(target=self._serve, daemon=True).start()
+
+    def _serve(self) -> None:
+        while True:
+            try:
+                near, _ = self._listener.accept()
+            except OSError:
+                return
+            far = socket.socket(socket.AF_UNIX)
+            far.connect(str(self._behind))
+            for one, other in ((near, far), (far, near)):
+                threading.Thread(target=self._carry, args=[one, other], daemon=True).start()
+
+    def _carry(self, one: socket.socket, other: socket.socket) -> None:
+        while data := one.recv(65_536):
+            if not self.is_cut:
+                other.sendall(data)
+        other.close()
+
+    def close(self) -> None:
+        self._listener.close()
+
+
+@pytest.fixture
+def wire() -> Iterator[Wire]:
+    if not run.on_postgresql():
+        pytest.skip("SQLite is no server that could hang")
+    wire = Wire(run.postgresql().folder / ".s.PGSQL.5432")
+    yield wire
+    wire.close()
+
+
+def test_a_real_process_whose_database_hangs_is_live_and_soon_says_that_it_is_not_ready(
+    wire: Wire, book_process: Start
+) -> None:
+    name = connection.settings_dict["NAME"]
+    visitor = served(book_process, DATABASE_URL=f"postgres://postgres@/{wire.folder}/{name}")
+    assert [visitor.get(path).status for path in (LIVE, READY, DUTY)] == [200, 200, 200]
+    wire.is_cut = True
+    for path, status in ((READY, 503), (DUTY, 503), (LIVE, 200), (READY, 503)):
+        began = time.perf_counter()
+        answer = visitor.get(path)
+        assert (answer.status, time.perf_counter() - began < 2) == (status, True), path
+    assert "The database does not answer." in visitor.get(DUTY).body
+    wire.is_cut = False
+    time.sleep(2)  # the look that hung gives up, and the next one finds it well
+    assert visitor.get(READY).status == 200
+
+
+def test_a_real_process_without_queue_and_database_is_live(book_process: Start, tmp_path: Path) -> None:
+    """The database goes away under it."""
+    if run.on_postgresql():
+        pytest.skip("one of all tests; see the hung one")
+    address = copied("book", tmp_path)
+    visitor = served(book_process, DATABASE_URL=address, REDIS_URL="redis+socket:///nowhere/redis.sock")
+    assert [visitor.get(path).status for path in (LIVE, READY)] == [200, 200]
+    Path(address.removeprefix("sqlite:///")).write_bytes(b"no database" * 1_000)
+    assert [visitor.get(path).status for path in (LIVE, READY, DUTY)] == [200, 503, 503]
+
+
+def served(start: Start, **variables: str) -> Visitor:
+    process = start(
+        "-m", "gunicorn", "config.wsgi", "--bind=127.0.0.1:0", "--threads=4", "--no-control-socket", **variables
+    )
+    process.wait_for_output("Booting worker")
+
+    port = int(process.output().partition("http://127.0.0.1:")[2].split()[0])
+    return Visitor(port)
