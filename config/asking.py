@@ -24,6 +24,8 @@ from config.fields import IT_IS_RIGHT, Likely, Link, Question
 _WAS = "was."
 #: So many meanings stand below an error at most.
 MOST_MEANT = 3
+#: Pence from which "about" rounds to whole pounds.
+_SMALL = 10_00
 
 
 class Change(Protocol):
@@ -262,9 +264,9 @@ _PLACE = re.compile(r"\{(\w+)(?::(\w+))?\}")
 def fill(template: str, figures: Mapping[str, int | str], today: date) -> str:
     """A template with its figures: ``{miles:whole}``. `static/plausible.js` does the same.
 
-    Kinds: ``whole`` numbers, ``pounds`` of pence, ``sum`` of pounds as typed, ``pence`` of tenths of a penny,
-    ``amount`` of thousandths, ``hours`` of minutes, the ``s`` of more than one (``hs``: than an hour), a ``date``, a
-    ``day`` near today, a name in ``low`` letters; without one, as it is.
+    Kinds: ``whole`` numbers, ``pounds`` of pence, whole ones of what is ``about`` so much, ``sum`` of pounds as typed,
+    ``pence`` of tenths of a penny, ``amount`` of thousandths, ``hours`` of minutes, the ``s`` of more than one
+    (``hs``: than an hour), a ``date``, a ``day`` near today, a name in ``low`` letters; without one, as it is.
     """
 
     def shown(place: re.Match[str]) -> str:
@@ -279,6 +281,9 @@ def _shown(figure: int | str, kind: str | None, today: date) -> str:
         return showing.whole(int(figure))
     if kind == "pounds":
         return showing.pence_as_pounds(int(figure)).removesuffix(".00")
+    if kind == "about":
+        # Pence would say more than "about" does, but of small sums.
+        return _shown(figure, "pounds", today) if int(figure) < _SMALL else f"£{(int(figure) + 50) // 100:,}"
     if kind == "sum":
         pounds, _, pence = str(figure).partition(".")
         return f"£{int(pounds):,}{f'.{pence:0<2}' if pence else ''}"

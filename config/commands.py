@@ -16,6 +16,7 @@ from django.core.serializers.json import DjangoJSONEncoder
 from django.db import OperationalError, ProgrammingError
 
 from config import quantities
+from config.release import is_being_migrated
 from config.showing import on_one_line
 
 _NUMBER = re.compile(r"[−-]?£?[0-9][0-9,.]*%?")
@@ -75,6 +76,8 @@ class BookCommand(BaseCommand):
             sys.stdout.flush()
             return answer
         except (OperationalError, ProgrammingError) as error:
+            if is_being_migrated():
+                raise DataSaysNo("The book is being made ready. Try again in a minute.") from error
             what = str(error).splitlines()[0] if str(error) else type(error).__name__
             raise DataSaysNo(
                 f"The book's database cannot be used ({what}). Have you run `manage.py migrate`?"

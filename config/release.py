@@ -149,6 +149,22 @@ def migrating(say: Callable[[str], object] = lambda words: None) -> Iterator[Non
         yield
 
 
+def is_being_migrated() -> bool:
+    """Whether another process makes or changes the tables right now. It is not waited for."""
+    if connection.vendor == "postgresql":
+        with suppress(DatabaseError):
+            if not rows("SELECT pg_try_advisory_lock(%s)", _LOCK)[0][0]:
+                return True
+            rows("SELECT pg_advisory_unlock(%s)", _LOCK)
+        return False
+    with suppress(OSError), _opened_folder() as folder:
+        try:
+            fcntl.flock(folder, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            return True
+    return False
+
+
 def before_migrating(say: Callable[[str], object]) -> None:
     """Back up a book in use before its tables are changed, with the lock held, and say where to.
 
@@ -198,10 +214,16 @@ def _locked() -> Iterator[None]:
             with suppress(DatabaseError):
                 rows("SELECT pg_advisory_unlock(%s)", _LOCK)
         return
-    # The folder of the database and not its file, whose locks SQLite itself would lose.
-    folder = os.open(Path(connection.settings_dict["NAME"]).resolve().parent, os.O_RDONLY)
-    try:
+    with _opened_folder() as folder:
         fcntl.flock(folder, fcntl.LOCK_EX)
         yield
+
+
+@contextmanager
+def _opened_folder() -> Iterator[int]:
+    """The folder of the database and not its file, whose locks SQLite itself would lose."""
+    folder = os.open(Path(connection.settings_dict["NAME"]).resolve().parent, os.O_RDONLY)
+    try:
+        yield folder
     finally:
         os.close(folder)

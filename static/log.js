@@ -7,8 +7,9 @@
   if (!outbox || !form) return;
   const WAITING = "/log/waiting/";
   const SIGNED_OUT = "You are signed out, perhaps from another phone. What is saved on this phone waits until you sign in again.";
-  // What is put right now; the reference of what was saved last, until the book has answered; whether one types again.
-  let putting = null, last = "", isTouched = false;
+  // What is put right now; the reference of what was saved last, until the book has answered, and that entry; whether one
+  // types again.
+  let putting = null, last = "", saved = null, isTouched = false;
 
   const make = (name, words, more) => Object.assign(document.createElement(name), { textContent: words }, more);
 
@@ -44,7 +45,14 @@
 
   const tellSignedOut = () => say(SIGNED_OUT, linkTo(["Sign in", `/account/login/?next=${location.pathname}`]));
 
-  const tellSent = ({ told, undo: address, links }) => say(told, ...(address ? [undo(address)] : []), ...links.map(linkTo));
+  const tellSent = ({ told, undo: address, links }, dropped = []) => {
+    const keep = () => key("Keep that too", async () => {
+      for (const row of dropped) await outbox.putBack(row);
+      say("Kept.", linkTo(["Put it right", WAITING]));
+    });
+    const ends = [...(address ? [undo(address)] : []), ...links.map(linkTo)];
+    say(dropped.length ? `${told} What the book asked about before is dropped.` : told, ...ends, ...(dropped.length ? [keep()] : []));
+  };
 
   const tellWaiting = async () => {
     const { waiting } = await outbox.counts();
@@ -165,6 +173,9 @@
     return inputMode && /^\s*\d+(\.\d*)?\s*$/.test(value) ? value.trim().replace(/^\d+/, (whole) => whole.replace(/\B(?=(\d{3})+$)/g, ",")) : value.trim();
   };
 
+  // 53.4 pounds are written £53.40.
+  const money = (typed) => typed.replace(/\.$/, "").replace(/\.\d$/, (part) => `${part}0`);
+
   // What is typed, row by row, as a list shows it before it is sent: "Paid £47.92".
   const inWords = () => {
     const found = Array.from(form.querySelectorAll(".set input[type=date]"), shown);
@@ -180,7 +191,7 @@
         const value = field.matches("select, [type=radio], [type=checkbox]") ? (chosen ? chosen.textContent.trim() : "") : shown(field);
         if (!value || row.closest("[hidden]")) continue;
         const own = field.type === "checkbox" || field.type === "radio" ? "" : text;
-        found.push(`${own} ${sign ? sign.textContent : ""}${value}${unit ? ` ${unit.textContent}` : ""}`.trim());
+        found.push(`${own} ${sign ? sign.textContent : ""}${sign ? money(value) : value}${unit ? ` ${unit.textContent}` : ""}`.trim());
       }
     }
     const receipts = Array.from(form.querySelectorAll("input[type=file]")).reduce((sum, { files }) => sum + files.length, 0);
@@ -228,9 +239,9 @@
   // The form is a new one as soon as what was typed is on the phone. What the book says of it comes after.
   const save = async (kept) => {
     const { values, files } = split(new FormData(form)), ref = form.elements.ref.value;
-    const entry = { ref, kind: form.dataset.log, to: location.pathname, words: inWords(), values };
+    const entry = { ref, kind: form.dataset.log, to: location.pathname, words: inWords(), values, when: new Date().toISOString() };
     await outbox.add(kept, entry, files.length || !putting ? files : await outbox.filesOf(putting));
-    last = ref;
+    [last, saved] = [ref, entry];
     await renew();
     say("Saved on this phone.");
     focusFirst();
@@ -245,7 +256,7 @@
     else if (what === "kit" && !isTouched) await fit();
     else if (what === "rested" && last && await outbox.kit()) await tellWaiting();
     else if (last && ref === last) {
-      if (what === "sent") { tellSent(told); last = ""; outbox.fetchKit((await outbox.kit()).member); }
+      if (what === "sent") { last = ""; tellSent(told, saved && told.is_new ? await outbox.dropAnswered(saved) : []); outbox.fetchKit((await outbox.kit()).member); }
       if (what === "refused") { last = ""; if (isTouched) say("The book asks about what you saved last.", linkTo(["Put it right", `#${ref}`])); else location.hash = ref; }
     }
   };

@@ -187,6 +187,18 @@ self.book = self.book || {};
     }
   };
 
+  // Whoever types anew what the book has asked about, and saves that, has answered: what was asked about before goes.
+  // Returns the rows that went. What was saved before the book asked is an entry of its own.
+  const SAME = ["car", "filled_on", "paid_on", "category", "week"];
+  const said = (entry, name) => (entry.values.find(([one]) => one === name) || [])[1];
+  const isAsked = ({ answer }) => Boolean(answer) && Object.keys(answer.questions || {}).length > 0 && !Object.keys(answer.errors || {}).length;
+  const dropAnswered = async (saved) => {
+    const rows = (await list()).filter(({ row, entry }) => row.state === "refused" && entry && isAsked(entry) && entry.asked < saved.when
+      && entry.kind === saved.kind && SAME.every((name) => said(entry, name) === said(saved, name))).map(({ row }) => row);
+    for (const row of rows) await remove(row.n);
+    return rows;
+  };
+
   const sent = async (row, data) => {
     await within("waiting", "readwrite", (store) => store.delete(row.n));
     tell({ what: "sent", ref: row.ref, answer: data });
@@ -194,7 +206,7 @@ self.book = self.book || {};
 
   const refused = async (kept, row, entry, answer) => {
     const still = await within("waiting", "readonly", (store, found) => got(store.get(row.n), found));
-    if (still) await put({ ...still, state: "refused", entry: await sealEntry(kept.key, { ...entry, answer }) });
+    if (still) await put({ ...still, state: "refused", entry: await sealEntry(kept.key, { ...entry, answer, asked: new Date().toISOString() }) });
     tell({ what: "refused", ref: row.ref, answer });
   };
   const TOO_LARGE = { errors: { "": ["This is too large to be sent. Leave a photo out, or take a smaller one."] }, questions: {} };
@@ -253,5 +265,5 @@ self.book = self.book || {};
     return going;
   };
 
-  book.outbox = { add, remove, putBack, list, filesOf, counts, send, kit, fetchKit, freshKit, wipe, listen: (ear) => ears.push(ear) };
+  book.outbox = { add, remove, dropAnswered, putBack, list, filesOf, counts, send, kit, fetchKit, freshKit, wipe, listen: (ear) => ears.push(ear) };
 })();

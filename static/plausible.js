@@ -27,8 +27,11 @@
     return `${digits.slice(0, -places)}.${digits.slice(-places)}`.replace(/0+$/, "").replace(/\.$/, "");
   };
   const undone = (value, places) => {
-    const seen = new Set([value, 0]), found = [];
-    const put = (rank, meant) => { if (!seen.has(meant)) { seen.add(meant); found.push([rank, meant]); } };
+    const seen = new Set([value, 0]), found = [], unit = 10 ** places;
+    // Without its point or a nought a number may have a fraction: nobody meant it rounded.
+    const exact = [10, 100].filter((times) => value % times === 0).map((times) => value / times).filter((one) => one % unit);
+    const isRounded = (meant) => meant % unit === 0 && exact.some((one) => Math.abs(meant - one) < unit);
+    const put = (rank, meant) => { if (!seen.has(meant) && !isRounded(meant)) { seen.add(meant); found.push([rank, meant]); } };
     const read = (rank, text) => {
       const [whole, fraction = ""] = text.split(".");
       if (whole && fraction.length <= places && (whole === "0" || whole[0] !== "0")) put(rank, Number(whole + fraction.padEnd(places, "0")));
@@ -44,7 +47,7 @@
       if (text[place] === text[after]) read(NEIGHBOUR, text.slice(0, place) + amid + text.slice(after));
     });
     for (const place of at) read(DIGIT, text.slice(0, place) + text.slice(place + 1));
-    for (let place = 0; place <= text.length; place++) for (let digit = 0; digit < 10; digit++) read(DIGIT, text.slice(0, place) + digit + text.slice(place));
+    for (let place = 1; place <= text.length; place++) for (let digit = 0; digit < 10; digit++) read(DIGIT, text.slice(0, place) + digit + text.slice(place));
     for (const place of at) for (let digit = 0; digit < 10; digit++) read(OTHER, text.slice(0, place) + digit + text.slice(place + 1));
     return found;
   };
@@ -280,21 +283,46 @@
     const days = told(typed).map((name) => later(typed.from_on, WEEK.indexOf(name)));
     return logged.some(([from, to]) => between(from, to) + 1 > days.filter((day) => from <= day && day <= to).length);
   };
-  const weekChecks = (typed, limits) => {
+  const dayOf = (typed, name) => later(typed.from_on, WEEK.indexOf(name));
+  const sumOf = (records, place) => records.reduce((sum, one) => (sum === null || one[place] === null || one[place] === undefined ? null : sum + one[place]), 0);
+  // Whether nothing but the private miles of a week is new.
+  const isOnlyPrivate = (typed, limits) => {
+    const { how, hours, private_miles: own } = typed, names = told(typed);
+    if (how !== "" || own === null || own === undefined || !names.length) return false;
+    const records = limits.days.filter(([from, to]) => names.some((name) => from <= dayOf(typed, name) && dayOf(typed, name) <= to));
+    if (reachesBeyond(typed, records)) return false;
+    for (const name of names) {
+      const day = dayOf(typed, name), its = records.filter(([from, to]) => from <= day && day <= to);
+      if (!its.length || its.some(([from, to, lessons]) => lessons === null || (lessons && from !== to)) || sumOf(its, 2) !== typed[name]) return false;
+    }
+    return (hours === null || hours === sumOf(records, 3)) && own !== sumOf(records, 4);
+  };
+  // The lessons and minutes in the book of a day.
+  const hadOn = (day, limits) => limits.days.filter(([from, to]) => from === day && to === day).reduce(([lessons, taught], one) => [lessons + (one[2] || 0), taught + (one[3] || 0)], [0, 0]);
+  const weekChecks = (typed, limits, adds) => {
     if (typed.leave_out) return [];
-    const { from_on: first, to_on: end, hours: minutes, private_miles: own } = typed, count = lessonsOf(typed), days = between(first, end) + 1, on = ["from_on", "to_on", "hours", ...WEEK];
+    const { from_on: first, to_on: end, hours: minutes } = typed, count = lessonsOf(typed), days = between(first, end) + 1, on = ["from_on", "to_on", "hours", ...WEEK];
     const found = [];
     if (!typed.how) {
       const logged = taken(typed, limits), isBeyond = reachesBeyond(typed, logged), lessons = logged.reduce((sum, one) => sum + (one[2] || 0), 0);
       const figures = { lessons, first, last: end, ...(isBeyond ? { since: logged[0][0] } : {}) };
       found.push(check("how", isBeyond ? "week_beyond" : "week_taken", logged.length, 0, 0, 0, on, figures, false));
     }
-    for (const name of WEEK) if (typed[name]) found.push(check(name, "lessons_day", typed[name], 0, 5, limits.lessons, [name], { lessons: typed[name] }));
+    const taught = minutes === null ? (count || 0) * limits.minutes[1] : minutes;
+    for (const name of WEEK.filter((one) => typed[one])) {
+      const [had, hadFor] = adds && typed.how === "add" ? hadOn(dayOf(typed, name), limits) : [0, 0], lessons = typed[name] + had, inAll = floor(taught * typed[name], count || 1) + hadFor;
+      found.push(check(name, had ? "lessons_day_sum" : "lessons_day", lessons, 0, 5, limits.lessons, [name], { lessons }));
+      found.push(check(name, hadFor ? "hours_day_sum" : "hours_day", inAll, 0, 360, limits.day_minutes, [name, "hours"], { minutes: inAll }));
+    }
     if (minutes) {
-      found.push(check("hours", days === 1 ? "hours_day" : "hours_span", minutes, 0, days * 360, days * 900, on, { minutes, days }));
+      if (days > 1) found.push(check("hours", "hours_span", minutes, 0, days * 360, days * 900, on, { minutes, days }));
       const [least, middle, most] = limits.minutes, each = count && floor(minutes, count);
       if (count) found.push(check("hours", "lesson_length", each, least, middle, most, on, { minutes, lessons: count, each, usual: middle }));
     }
+    return [...found, ...milesChecks(typed, limits, count)];
+  };
+  const milesChecks = (typed, limits, count) => {
+    const { from_on: first, to_on: end, private_miles: own } = typed, days = between(first, end) + 1, found = [];
     const { readings } = limits.odometer, before = lastBefore(readings, first), after = readings.find(([day]) => day >= end);
     if (own) {
       const usual = 450 + floor((limits.odometer.tenths_a_day || 1500) * days, 10), most = limits.private ? Math.min(usual, limits.private * floor(days + 6, 7)) : usual;
@@ -315,18 +343,26 @@
       found.push([isSame ? DIGIT : POINT, { how: "add" }, "week_add"]);
       if (isSame) found.push([DIGIT, { leave_out: "on" }, "leave_out"]);
     }
+    if (logged.length && typed.how === "add" && !reachesBeyond(typed, logged)) found.push([POINT, { how: "replace" }, "week_replace"]);
     if (minutes) {
       for (const [rank, value] of undone(floor(minutes * 100, 60), 2)) found.push([rank, { hours: floor(value * 60, 100) }]);
       const counts = WEEK.filter((name) => typed[name]), count = lessonsOf(typed);
       if (counts.length === 1 && minutes % 60 === 0) found.push([POINT, { [counts[0]]: minutes / 60, hours: count * 60 }, "swap_lessons"]);
       if (count) found.push([NEIGHBOUR, { hours: count * limits.minutes[1] }]);
     }
-    for (const name of [...WEEK, "private_miles"]) if (typed[name]) for (const [rank, value] of undone(typed[name], 0)) found.push([rank, { [name]: value }]);
-    return found;
+    return [...found, ...[...WEEK, "private_miles"].flatMap((name) => figuresMeant(typed, name))];
+  };
+  const figuresMeant = (typed, name) => (typed[name] ? undone(typed[name], 0).map(([rank, value]) => [rank, { [name]: value }]) : []);
+  const weekDoubts = (typed, limits) => {
+    if (isOnlyPrivate(typed, limits)) return weigh(typed, (tried) => milesChecks(tried, limits, 0), () => figuresMeant(typed, "private_miles"), written({}));
+    // To add is offered whatever the sums come to: they are asked about once that is told.
+    const adds = typed.how === "add";
+    return weigh(typed, (tried) => weekChecks(tried, limits, adds), () => weekCandidates(typed, limits), written({}));
   };
 
-  const ROOMS = { fill: [fillChecks, fillCandidates, PLACES], cost: [costChecks, costCandidates, { amount: 2 }], week: [weekChecks, weekCandidates, {}] };
+  const ROOMS = { fill: [fillChecks, fillCandidates, PLACES], cost: [costChecks, costCandidates, { amount: 2 }] };
   book.doubts = (kind, typed, limits) => {
+    if (kind === "week") return weekDoubts(typed, limits);
     const [checks, candidates, places] = ROOMS[kind];
     return weigh(typed, (tried) => checks(tried, limits), () => candidates(typed, limits), written(places));
   };
@@ -343,6 +379,7 @@
   };
   const SHOWN = {
     whole: (figure) => whole(Number(figure)),
+    about: (figure) => (figure < 1000 ? SHOWN.pounds(figure) : `£${whole(floor(figure + 50, 100))}`),
     pounds: (figure) => `£${whole(floor(figure, 100))}${figure % 100 ? `.${String(figure % 100).padStart(2, "0")}` : ""}`,
     sum: (figure) => { const [pounds, pence] = String(figure).split("."); return `£${whole(Number(pounds))}${pence ? `.${pence.padEnd(2, "0")}` : ""}`; },
     pence: (figure) => `${floor(figure, 10)}.${figure % 10}p`,
@@ -414,8 +451,15 @@
       costs.push([day, category, amount]);
       if (from && covers[category]) covers[category].push([from, to]);
     },
-    week: ({ days }, typed) => {
-      for (const name of told(typed)) { const day = later(typed.from_on, WEEK.indexOf(name)); days.push([day, day, typed[name]]); }
+    week: (limits, typed) => {
+      const names = told(typed), count = lessonsOf(typed), { hours, private_miles: own } = typed, isOnly = isOnlyPrivate(typed, limits);
+      const had = Object.fromEntries(names.map((name) => [name, hadOn(dayOf(typed, name), limits)[1]]));
+      if (isOnly || typed.how === "replace") limits.days = limits.days.filter(([from, to]) => !names.some((name) => from <= dayOf(typed, name) && dayOf(typed, name) <= to));
+      names.forEach((name, place) => {
+        const day = dayOf(typed, name), part = (all) => floor(all * (place + 1), names.length) - floor(all * place, names.length);
+        const taught = isOnly ? had[name] : hours === null || !count ? null : floor(hours * typed[name], count);
+        limits.days.push([day, day, typed[name], taught, own === null ? null : part(own)]);
+      });
     },
   };
   book.withWaiting = (kit, entries) => {

@@ -77,8 +77,13 @@
   const draw = () => {
     drawing = drawing.then(async () => {
       const kept = await outbox.kit(), all = await outbox.list();
-      list.replaceChildren(...all.map(drawn));
-      shown.querySelector("[data-some]").hidden = !all.length;
+      // What the book asks about, or cannot take, is not sent by itself.
+      const unsent = all.filter((one) => one.row.state === "waiting"), asked = all.filter((one) => one.row.state !== "waiting");
+      list.replaceChildren(...unsent.map(drawn));
+      shown.querySelector("[data-asked-list]").replaceChildren(...asked.map(drawn));
+      shown.querySelector("[data-asked]").hidden = !asked.length;
+      shown.querySelector("[data-unsent]").hidden = asked.length > 0 && !unsent.length;
+      shown.querySelector("[data-some]").hidden = !unsent.length;
       const nothing = shown.querySelector("[data-nothing]");
       nothing.hidden = all.length > 0;
       if (!kept) nothing.textContent = NOBODY;

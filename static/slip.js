@@ -81,9 +81,13 @@
       }
       line.querySelector(".blocks").replaceChildren(...blocks);
     }
-    const counted = (number) => `${number} lesson${number === 1 ? "" : "s"}`, { minutes: booked } = form.querySelector(".week").dataset;
+    const counted = (number) => `${number} lesson${number === 1 ? "" : "s"}`, { minutes: booked, miles: driven } = form.querySelector(".week").dataset;
+    const { private_miles: own } = form.elements;
+    own.placeholder = logged && !isToSave && driven !== undefined ? Number(driven).toLocaleString("en-GB") : "";
     if (logged && !isToSave) {
-      small(form, "hours", `${isNaN(inBook) ? "" : `${counted(inBook)}, `}nothing to save`);
+      // The private miles of lessons that are in the book may come alone.
+      const rest = own.value.trim() && own.value.trim() !== driven ? "in the book" : "nothing to save";
+      small(form, "hours", isNaN(inBook) ? rest : `${counted(inBook)}${rest[0] === "n" ? "," : ""} ${rest}`);
       form.elements.hours.placeholder = booked === undefined ? "" : hours(Number(booked));
       return;
     }
@@ -209,9 +213,11 @@
     });
     const own = (((form.kit.limits || {}).week || {})[mark] || { days: [] }).days.filter(([first, last]) => first <= sunday && monday <= last);
     const list = form.querySelector(".week");
-    delete list.dataset.minutes;
-    // Minutes that are not known, or of a record with other days, are no sum of this week's.
-    if (own.length && own.every(([first, last, , minutes]) => minutes !== null && monday <= first && last <= sunday)) list.dataset.minutes = own.reduce((sum, one) => sum + one[3], 0);
+    // Minutes and miles that are not known, or of a record with other days, are no sum of this week's.
+    for (const [name, place] of [["minutes", 3], ["miles", 4]]) {
+      delete list.dataset[name];
+      if (own.length && own.every((one) => one[place] !== null && monday <= one[0] && one[1] <= sunday)) list.dataset[name] = own.reduce((sum, one) => sum + one[place], 0);
+    }
     const as = lines.every((line) => line.dataset.proposed === undefined) ? "" : of.pattern.some(Boolean) ? "before" : "first";
     for (const words of all(document, "[data-as]")) words.hidden = words.dataset.as !== as;
     for (const none of all(form, "[name=none]")) none.hidden = !as;
@@ -296,9 +302,11 @@
   document.addEventListener("reset", ({ target }) => {
     for (const field of target.elements) touched.delete(field);
     // A week that was saved is in the book for the form that comes next, whatever the kit knows of it yet.
-    for (const line of all(target, ".week > li[data-day]")) {
-      const field = line.querySelector("input");
-      if (field.value) target.sent = { ...target.sent, [line.dataset.day]: Number(field.value) };
+    const { how, leave_out: left } = target.elements, isMore = Boolean(how) && how.value === "add", lines = all(target, ".week > li[data-day]");
+    const others = lines.filter((line) => line.querySelector("input").value && line.querySelector("input").value !== line.dataset.logged);
+    for (const line of left && left.value ? [] : others.length ? others : lines) {
+      const field = line.querySelector("input"), had = isMore ? Number(line.dataset.logged || 0) : 0;
+      if (field.value) target.sent = { ...target.sent, [line.dataset.day]: had + Number(field.value) };
     }
     // A hidden field keeps its value: the next week is that of the kit.
     if (target.elements.week) target.elements.week.value = target.weekOf = "";

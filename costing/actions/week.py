@@ -23,8 +23,8 @@ def log_week(
     """Log a record of each of these days, as one batch whose id is ``ref``. Returns it, and whether it is new.
 
     A ``ref`` that was logged before returns that batch. With ``replaces``, ``by``'s own records of the car on these
-    days are voided; raises ValidationError if one has other days too. Their private miles stay with their days if
-    no others are told. Without, they stay beside the new ones.
+    days are voided; raises ValidationError if one has other days too. Their minutes and private miles stay with their
+    days if no others are told. Without, they stay beside the new ones.
     """
     try:
         with transaction.atomic():
@@ -42,8 +42,8 @@ def log_week(
                     from_on=one.day,
                     to_on=one.day,
                     lesson_count=one.lessons,
-                    minutes=one.minutes,
-                    private_miles=one.private_miles if is_told else kept.get(one.day),
+                    minutes=kept[one.day][0] if one.minutes is None and one.day in kept else one.minutes,
+                    private_miles=one.private_miles if is_told or one.day not in kept else kept[one.day][1],
                     batch=batch,
                     found_right=found_right,
                 )
@@ -62,9 +62,12 @@ def _logged_before(by: Member, ref: str) -> Batch | None:
     return first
 
 
-def _replace(by: Member, car: Car, days: set[date], batch: Batch) -> dict[date, int | None]:
-    """Void what is in the book on these days, unless it reaches beyond them. Returns its private miles by day."""
-    private: dict[date, int | None] = {}
+def _replace(by: Member, car: Car, days: set[date], batch: Batch) -> dict[date, tuple[int | None, int | None]]:
+    """Void what is in the book on these days, unless it reaches beyond them.
+
+    Returns its minutes and private miles by day; None is not known.
+    """
+    kept: dict[date, tuple[int | None, int | None]] = {}
     own = TeachingRecord.objects.standing().filter(member=by, car=car, from_on__lte=max(days), to_on__gte=min(days))
     for record in own.select_related("car").order_by("pk"):
         its = [date.fromordinal(day) for day in range(record.from_on.toordinal(), record.to_on.toordinal() + 1)]
@@ -76,8 +79,16 @@ def _replace(by: Member, car: Car, days: set[date], batch: Batch) -> dict[date, 
             raise ValidationError({"how": words}, code="reaches_beyond")
         end_entry(by=by, entry=record, reason="Replaced", replaced_by=batch)
         for number, day in enumerate(its):
-            before, whole = private.get(day, 0), record.private_miles
-            is_known = before is not None and whole is not None
-            part = share(whole or 0, number + 1, len(its)) - share(whole or 0, number, len(its))
-            private[day] = (before or 0) + part if is_known else None
-    return private
+            minutes, private = kept.get(day, (0, 0))
+            kept[day] = (
+                _with_part(minutes, record.minutes, number, len(its)),
+                _with_part(private, record.private_miles, number, len(its)),
+            )
+    return kept
+
+
+def _with_part(before: int | None, whole: int | None, number: int, days: int) -> int | None:
+    """A figure of a day and what falls on it of one of several days; None if either is not known."""
+    if before is None or whole is None:
+        return None
+    return before + share(whole, number + 1, days) - share(whole, number, days)

@@ -15,12 +15,13 @@ _DAY_MINUTES = 24 * 60
 
 
 class Taught(NamedTuple):
-    """One record: its days, and how many lessons in how many minutes; None is not known."""
+    """One record: its days, how many lessons in how many minutes, and private miles; None is not known."""
 
     first: date
     last: date
     lessons: int | None
     minutes: int | None
+    private_miles: int | None = None
 
     def days(self) -> Iterable[date]:
         """Yield its days."""

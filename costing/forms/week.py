@@ -11,7 +11,8 @@ from django.urls import reverse
 
 from config import asking, quantities, showing
 from config.fields import HoursField, Link, MilesField, NumberField, with_lately, with_unit
-from costing.core.week import DAYS, shared_out
+from costing.core.plausible.logged import is_only_private
+from costing.core.week import DAYS, DayShare, shared_out
 from costing.forms import raw
 from costing.forms.entries import EntryForm
 from costing.models import TeachingRecord
@@ -93,17 +94,18 @@ class WeekForm(EntryForm):
             if not day.is_open:
                 self.fields[name].widget.attrs["disabled"] = True
         if shown.is_all_logged:
-            self._say_logged(shown.lessons_logged, shown.minutes_logged)
+            self._say_logged(shown.lessons_logged, shown.minutes_logged, shown.private_logged)
             return
         lessons = sum(day.proposed for day in shown.days if day.is_open and not day.is_logged)
         with_lately(self.fields["hours"], f"{lessons} lesson{'' if lessons == 1 else 's'}")
         self.fields["hours"].widget.attrs["placeholder"] = showing.hours(lessons * shown.minutes_a_lesson)
 
-    def _say_logged(self, lessons: int | None, minutes: int | None) -> None:
+    def _say_logged(self, lessons: int | None, minutes: int | None, private: int | None) -> None:
         """Show the whole week as it is in the book; `static/slip.js` does the same."""
         whole = "" if lessons is None else f"{lessons} lesson{'' if lessons == 1 else 's'}, "
         with_lately(self.fields["hours"], f"{whole}nothing to save")
         self.fields["hours"].widget.attrs["placeholder"] = "" if minutes is None else showing.hours(minutes)
+        self.fields["private_miles"].widget.attrs["placeholder"] = "" if private is None else showing.whole(private)
 
     def day_rows(self) -> list[DayRow]:
         """Return the days with their fields; without a week to show, they are nobody's yet."""
@@ -172,6 +174,17 @@ class WeekForm(EntryForm):
             "private_miles": private and abs(private),
             "how": self.text_of("how"),
         }
+
+    def to_log(self) -> tuple[list[DayShare], bool]:
+        """Return the days to be logged, and whether they take the place of what is in the book of them.
+
+        So do private miles that come later: the lessons and their minutes stay as they are.
+        """
+        data = self.cleaned_data
+        days, typed = data["days"], self.typed(data)
+        if typed and self._limits and is_only_private(typed, self._limits):
+            return [one._replace(minutes=None) for one in days], True
+        return days, data["how"] == "replace"
 
     def link_of(self, doubt: asking.Doubt) -> Link | None:
         """Days of a longer record are put right there."""

@@ -23,6 +23,7 @@ AnyEntry = TypeVar("AnyEntry", bound=Entry)
 
 #: Readings of so many days are looked at.
 _READINGS_OF = timedelta(days=200)
+_A_WEEK = timedelta(days=7)
 
 
 def limits_of(kind: str, by: Member, car: Car, today: date, on: date, ignoring: Entry | None = None) -> Limits:
@@ -42,9 +43,15 @@ def limits_of(kind: str, by: Member, car: Car, today: date, on: date, ignoring: 
         read = _readings(by, car, today, on, ignoring, fills)
         limits = fill.limits(map(_fill_of, fills), read, car.fuel, _latest(fills, "filled_on"), today)
         return limits | _first(fills, today)
-    taught = list(_lately(TeachingRecord, by, car, ignoring, "-to_on")[: week.MOST_RECORDS])
+    lessons = _lately(TeachingRecord, by, car, ignoring, "-to_on")
+    taught = list(lessons[: week.MOST_RECORDS])
+    latest = _latest(taught, "from_on")
+    if len(taught) == week.MOST_RECORDS and on <= taught[-1].to_on:
+        # Of a week of long ago, what is in the book of its days.
+        of_days = lessons.filter(from_on__lt=on + _A_WEEK, to_on__gte=on)
+        taught += of_days.exclude(pk__in=[one.pk for one in taught])
     read = _readings(by, car, today, on, None, ())
-    return week.limits(map(_lessons_of, taught), read, _latest(taught, "from_on"), today)
+    return week.limits(map(_lessons_of, taught), read, latest, today, on)
 
 
 def group_sums() -> dict[str, int]:

@@ -1,8 +1,10 @@
 """What the book has of a member's lessons in one car, for the page that logs a week of them."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from typing import NamedTuple
+
+from django.db.models import Q
 
 from costing.core.week import DAYS, Taught, first_to_log, logged_by_day, monday_of, pattern_of, usual_minutes
 from costing.models import Batch, TeachingRecord
@@ -36,6 +38,8 @@ class Week(NamedTuple):
     today: date
     #: The minutes in the book of its days; None where they are not known, or those of a record with other days.
     minutes_logged: int | None = None
+    #: And the private miles, in the same way.
+    private_logged: int | None = None
 
     @property
     def monday(self) -> date:
@@ -88,7 +92,7 @@ class LatelyTaught:
         rows = TeachingRecord.objects.standing().filter(member=member, car__in=list(times), to_on__gte=first)
         self.records: dict[Car, list[Taught]] = {car: [] for car in times}
         by_id = {car.pk: car for car in times}
-        figures = ("from_on", "to_on", "lesson_count", "minutes")
+        figures = ("from_on", "to_on", "lesson_count", "minutes", "private_miles")
         for row in rows.order_by("from_on", "pk").values("car_id", *figures):
             self.records[by_id[row["car_id"]]].append(Taught(*(row[name] for name in figures)))
         self.minutes_a_lesson = usual_minutes(one for records in self.records.values() for one in records)
@@ -122,13 +126,15 @@ class LatelyTaught:
             monday = first_to_log(this, logged, [day for day in before if self.is_own(car, day)])
         pattern = pattern_of(self.records[car], monday)
         days = list(self._days(car, monday, logged, pattern))
-        return Week(car, days, self.minutes_a_lesson, self.today, self._minutes(car, monday))
+        return Week(car, days, self.minutes_a_lesson, self.today, *self._logged_in(car, monday))
 
-    def _minutes(self, car: Car, monday: date) -> int | None:
+    def _logged_in(self, car: Car, monday: date) -> tuple[int | None, int | None]:
+        """The minutes and private miles in the book of a week; None where they are not known."""
         sunday = monday + timedelta(days=DAYS - 1)
         own = [one for one in self.records[car] if one.first <= sunday and monday <= one.last]
-        minutes = [one.minutes if monday <= one.first and one.last <= sunday else None for one in own]
-        return None if None in minutes else sum(each or 0 for each in minutes)
+        if any(one.first < monday or sunday < one.last for one in own):
+            return None, None
+        return _sum_of(one.minutes for one in own), _sum_of(one.private_miles for one in own)
 
     def _days(
         self, car: Car, monday: date, logged: Mapping[date, int | None], pattern: Sequence[int]
@@ -139,10 +145,20 @@ class LatelyTaught:
             yield WeekDay(day, is_open, day in logged, logged.get(day), pattern[number])
 
 
+def _sum_of(figures: Iterable[int | None]) -> int | None:
+    found = list(figures)
+    return None if None in found else sum(each or 0 for each in found)
+
+
 def _least(*days: date | None) -> str:
     return min((day.isoformat() for day in days if day), default="")
 
 
-def taught_in(week: Batch) -> list[TeachingRecord]:
-    """Return the records that were saved together as a week, with their car, voided or not, oldest first."""
-    return list(TeachingRecord.objects.filter(batch=week).select_related("car").order_by("from_on"))
+def taught_in(week: Batch) -> tuple[list[TeachingRecord], list[TeachingRecord]]:
+    """Return the records that were saved together as a week, with their car, and those that they took the place of.
+
+    Voided or not, oldest first.
+    """
+    found = TeachingRecord.objects.filter(Q(batch=week) | Q(replaced_by=week)).select_related("car").order_by("from_on")
+    records = list(found)
+    return [one for one in records if one.batch_id == week.pk], [one for one in records if one.batch_id != week.pk]

@@ -64,13 +64,13 @@ def teaching_log(request: MemberRequest) -> HttpResponse:
     )
 
     def save() -> tuple[Batch, bool]:
-        data = form.cleaned_data
+        data, (days, replaces) = form.cleaned_data, form.to_log()
         return log_week(
             by=request.user,
             car=data["car"],
             ref=data["ref"],
-            days=data["days"],
-            replaces=data["how"] == "replace",
+            days=days,
+            replaces=replaces,
             found_right=" ".join(form.found_right),
         )
 

@@ -4,10 +4,10 @@ from django.urls import reverse
 from django.utils import timezone
 
 from config.form_page import Done
-from config.showing import day, hours_taught, span_of
+from config.showing import day, hours_taught, span_of, whole
 from costing.actions.cover import cover_bought
 from costing.core.week import DAYS, monday_of
-from costing.models import Batch, CostEntry, Entry
+from costing.models import Batch, CostEntry, Entry, TeachingRecord
 from costing.queries.weeks import taught_in
 from costing.views.rows import lessons_of, row_of
 from fleet.core.due_kinds import DUE_KINDS
@@ -37,9 +37,11 @@ def done_of(logged: Entry | Batch, *, is_new: bool) -> Done:
 
 
 def _done_of_week(week: Batch, what: str, *, is_new: bool) -> Done:
-    records = taught_in(week)
+    records, replaced = taught_in(week)
     lessons, minutes = sum(one.lesson_count or 0 for one in records), sum(one.minutes or 0 for one in records)
     taught = f"{lessons_of(lessons)}, {hours_taught(minutes)}" if lessons else "no lessons"
+    if is_new and _same_lessons(records, replaced):
+        taught = f"{whole(sum(one.private_miles or 0 for one in records))} private miles"
     days, mark = span_of(records[0].from_on, records[-1].to_on), show(records[0].car.registration)
     undo = "" if week.undone_at else reverse("costing:batch-undo", args=[week.pk])
     links = [("See them", f"{reverse('costing:entries')}?kind=lessons")]
@@ -47,6 +49,15 @@ def _done_of_week(week: Batch, what: str, *, is_new: bool) -> Done:
     if lessons and (timezone.localdate() - monday).days >= DAYS - 1:
         links.append(("Its takings", f"{reverse('costing:takings')}?week={monday.isoformat()}"))
     return Done(is_new, f"{what}: {taught}, {days}, {mark}.", undo, links)
+
+
+def _same_lessons(records: list[TeachingRecord], before: list[TeachingRecord]) -> bool:
+    """Whether records took the place of others with the same lessons: then only their private miles are new."""
+    lessons, minutes = (
+        [sum(getattr(one, name) or 0 for one in each) for each in (records, before)]
+        for name in ("lesson_count", "minutes")
+    )
+    return bool(before) and lessons[0] == lessons[1] and minutes[0] == minutes[1]
 
 
 def _cover_to_come(entry: Entry) -> str:

@@ -2,7 +2,7 @@
 
 from costing.core.catalogue.agreements import OWNED
 from costing.core.catalogue.costs import ENTRY_CATEGORIES
-from costing.core.plausible.week import DAY_FIELDS
+from costing.core.plausible.logged import DAY_FIELDS
 from fleet.wording.doubts import DAY_DOUBTS, ODOMETER_DOUBTS
 
 #: That what looks like another entry is one of its own.
@@ -37,9 +37,9 @@ FILL_DOUBTS = {
 }
 COST_DOUBTS = {
     **DAY_DOUBTS,
-    "sum": "{amount:pounds} for {category:low}? You usually pay about {usual:pounds}.",
-    "sum_year": "{amount:pounds} for {category:low}? A year of it usually costs you about {usual:pounds}.",
-    "sum_group": "{amount:pounds} for {category:low}? In your co-op a year of it usually costs about {usual:pounds}.",
+    "sum": "{amount:pounds} for {category:low}? You usually pay about {usual:about}.",
+    "sum_year": "{amount:pounds} for {category:low}? A year of it usually costs you about {usual:about}.",
+    "sum_group": "{amount:pounds} for {category:low}? In your co-op a year of it usually costs about {usual:about}.",
     "sum_new": "{amount:pounds} for {category:low}? That is far from what it usually costs.",
     "sum_mot": "{amount:pounds} for an MOT? A test may cost {most:pounds} at most.",
     "refund_unpaid": "{amount:pounds} back for {category:low}? You have never paid so much for that.",
@@ -62,7 +62,9 @@ LESSON_DOUBTS = {
     **DAY_DOUBTS,
     "lessons_day": "{lessons:whole} lesson{lessons:s} in one day?",
     "lessons_span": "{lessons:whole} lesson{lessons:s} in {days:whole} day{days:s}?",
-    "hours_day": "{minutes:hours} hours in one day?",
+    "lessons_day_sum": "{lessons:whole} lessons in one day, with those in the book?",
+    "hours_day": "{minutes:hours} hours of lessons in one day?",
+    "hours_day_sum": "{minutes:hours} hours of lessons in one day, with those in the book?",
     "hours_span": "{minutes:hours} hour{minutes:hs} in {days:whole} day{days:s}?",
     "lesson_length": "{lessons:whole} lesson{lessons:s} in {minutes:hours} hour{minutes:hs}? "
     "That makes {each:whole} minutes for each.",
@@ -112,20 +114,22 @@ VALUATION_DOUBTS = {
 }
 TAKINGS_DOUBTS = {
     "takings_hour": "{amount:pounds} for {minutes:hours} hour{minutes:hs}? That makes {each:pounds} an hour. "
-    "You usually take about {usual:pounds}.",
+    "You usually take about {usual:about}.",
     "takings_hour_new": "{amount:pounds} for {minutes:hours} hour{minutes:hs}? That makes {each:pounds} an hour.",
-    "takings_week": "{amount:pounds} in a week? You usually take about {usual:pounds}.",
+    "takings_week": "{amount:pounds} in a week? You usually take about {usual:about}.",
     "takings_week_new": "{amount:pounds} in a week? Hardly anybody takes so much.",
     "cancelled_many": "{lessons:whole} lessons cancelled in one week?",
     "cancelled_long": "{minutes:hours} hours cancelled in one week?",
     "cancelled_length": "{lessons:whole} lesson{lessons:s} in {minutes:hours} hour{minutes:hs}? "
     "That makes {each:whole} minutes for each.",
     "=amount": "{amount:sum}",
-    "=cancelled_count": "{cancelled_count:whole}",
+    "=cancelled_count": "{cancelled_count:whole} lessons",
+    "=cancelled_minutes": "{cancelled_minutes} hours",
 }
 POT_BILL_DOUBTS = {
     **{reason: words for reason, words in COST_DOUBTS.items() if reason.startswith("sum")},
-    "bill": "{amount:pounds} for the {title:low}? So far it was about {usual:pounds}.",
+    "sum_last": "{amount:pounds} for {category:low}? The last price in your pot is about {usual:about}.",
+    "bill": "{amount:pounds} for the {title:low}? So far it was about {usual:about}.",
     "bill_new": "{amount:pounds} for the {title:low}? That is far from what is usual.",
     "same_bill": "{amount:pounds} for the {title:low} on {day:date} is in your list already. Is this another one?",
     "+same_bill": _ANOTHER,
@@ -149,10 +153,11 @@ POT_DOUBTS = {
     "holiday_long": "{weeks:whole} weeks of holiday in these 12 months? Nothing is put by in any of them.",
     "=balance": "{balance:sum}",
     "=weekly": "{weekly:sum}",
+    "=monthly": "{weekly:sum}, if that was a month’s",
 }
 _SUMS_A_WEEK = ("wanted", "other_costs", "car_a_week")
 CHARGE_DOUBTS = {
-    "charge_taken": "{price:pounds} an hour? You usually take about {usual:pounds} an hour.",
+    "charge_taken": "{price:pounds} an hour? You usually take about {usual:about} an hour.",
     "charge_before": "{price:pounds} an hour? You said {usual:pounds} before.",
     "charge_new": "{price:pounds} an hour? Hardly anybody charges that.",
     "hours_many": "{minutes:hours} hours taught in a week?",

@@ -90,6 +90,7 @@ def test_the_script_says_it_in_the_same_words(browser: Browser) -> None:
             for day in ("2026-11-24", "2026-11-20", "2026-02-01"):
                 said.append((template, figures | typed, day))
     said += [("{a:low}", {"a": "MOT"}, "2026-11-24"), ("{a:pounds}, {a:pence}", {"a": 1_200}, "2026-11-24")]
+    said += [("{a:about}", {"a": pence}, "2026-11-24") for pence in (7_50, 9_99, 10_49, 10_50, 1_036_80, 12_345_49)]
     page = browser.new_page()
     page.add_script_tag(path=str(SCRIPT))
     assert page.evaluate(FILL, said) == [fill(words, told, date.fromisoformat(day)) for words, told, day in said]

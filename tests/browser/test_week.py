@@ -115,3 +115,47 @@ def test_who_has_logged_no_lessons_is_not_told_of_a_last_week(open_page: OpenPag
     open_kept(page, timezone.localdate() - timedelta(days=7))
     expect(page.get_by_text("How many lessons did you give each day?")).to_be_visible()
     expect(page.get_by_text("As in your last week.")).to_be_hidden()
+
+
+def test_the_private_miles_of_a_week_that_is_saved_are_saved_alone(
+    open_page: OpenPage, taught_car: Car, monday: date
+) -> None:
+    page = open_page(taught_car.keeper)
+    visit_home_and_log(page)
+    page.wait_for_function(IS_READY)
+    page.goto(f"{TEACHING_LOG}?week={monday}")
+    page.wait_for_function(HAS_KIT)
+    for number in range(7):
+        page.locator(f"[name=day_{number}]").fill("4")
+    page.get_by_role("button", name="Save the week").tap()
+    expect(page.locator("#said")).to_contain_text("Logged: 28 lessons")
+    page.goto(f"{TEACHING_LOG}?week={monday}")
+    page.wait_for_function(HAS_KIT)
+    told = page.locator("label[for=id_hours] small")
+    expect(told).to_have_text("28 lessons, nothing to save")
+    page.locator("[name=private_miles]").fill("30")
+    expect(told).to_have_text("28 lessons in the book")
+    page.get_by_role("button", name="Save the week").tap()
+    expect(page.locator("#said")).to_contain_text("Logged: 30 private miles")
+    standing = TeachingRecord.objects.standing().filter(from_on__gte=monday)
+    assert [one.lesson_count for one in standing] == [4] * 7
+    assert sum(one.private_miles or 0 for one in standing) == 30
+    page.goto(f"{TEACHING_LOG}?week={monday}")
+    page.wait_for_function(HAS_KIT)
+    expect(page.locator("[name=private_miles]")).to_have_attribute("placeholder", "30")
+
+
+def test_what_was_added_to_a_week_stands_there_with_it(open_page: OpenPage, taught_car: Car, monday: date) -> None:
+    page = open_page(taught_car.keeper)
+    open_kept(page, monday)
+    for lessons in ("4", "2"):
+        for number in range(7):
+            page.locator(f"[name=day_{number}]").fill(lessons)
+        page.get_by_role("button", name="Save the week").tap()
+        if lessons == "2":
+            page.get_by_role("button", name="Add to it").tap()
+        expect(page.locator("#said")).to_contain_text("waiting to be sent")
+        page.goto(f"{TEACHING_LOG}?week={monday}")
+        page.wait_for_function(HAS_KIT)
+    expect(page.locator("[name=day_0]")).to_have_value("6")
+    expect(page.locator("label[for=id_hours] small")).to_have_text("42 lessons, nothing to save")

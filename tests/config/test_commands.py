@@ -1,5 +1,6 @@
 """What the book's commands share."""
 
+import threading
 from argparse import ArgumentTypeError
 from collections.abc import Callable
 from datetime import date
@@ -7,9 +8,10 @@ from io import StringIO
 
 import pytest
 from django.core.management import call_command
-from django.db import OperationalError
+from django.db import OperationalError, connection
 
 from config.commands import BookCommand, DataSaysNo, day, month
+from config.release import migrating
 
 
 def test_a_day_and_a_month_are_read() -> None:
@@ -100,12 +102,31 @@ def test_called_from_code_the_refusal_is_raised() -> None:
     assert refusal.value.returncode == 1
 
 
-def test_a_database_that_cannot_be_used_is_said_plainly() -> None:
-    def fail(command: BookCommand) -> None:
-        raise OperationalError("no such table: fleet_car\nand more")
+def fail(command: BookCommand) -> None:
+    raise OperationalError("no such table: fleet_car\nand more")
 
+
+@pytest.mark.django_db
+def test_a_database_that_cannot_be_used_is_said_plainly() -> None:
     with pytest.raises(DataSaysNo) as refusal:
         call_command(Spoken(fail), skip_checks=True)
     assert str(refusal.value) == (
         "The book's database cannot be used (no such table: fleet_car). Have you run `manage.py migrate`?"
     )
+
+
+@pytest.mark.django_db(transaction=True)
+def test_while_the_tables_are_made_it_is_said_to_try_again() -> None:
+    said: list[str] = []
+
+    def second() -> None:
+        with pytest.raises(DataSaysNo) as refusal:
+            call_command(Spoken(fail), skip_checks=True)
+        said.append(str(refusal.value))
+        connection.close()
+
+    with migrating():
+        asking = threading.Thread(target=second)
+        asking.start()
+        asking.join()
+    assert said == ["The book is being made ready. Try again in a minute."]

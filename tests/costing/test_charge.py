@@ -343,3 +343,14 @@ def test_a_refusal_stands_above_the_answer(everyone: dict[str, Client], ask: Ask
     page = text_of(everyone["keeper"].post(ADDRESS, BY_HAND | {"lesson_hour_price": "38", "hours_a_week": "300"}))
     assert page.count("Not saved yet") == 1
     assert page.index("Not saved yet") < page.index("an hour leaves")
+
+
+def test_while_the_book_asks_nothing_of_the_plan_before_is_shown(everyone: dict[str, Client], ask: Ask) -> None:
+    ask(**BY_HAND, lesson_hour_price="38", hours_a_week="20")
+    before, asked = (
+        everyone["keeper"].get(ADDRESS).content.decode(),
+        everyone["keeper"].post(ADDRESS, BY_HAND | {"lesson_hour_price": "410", "hours_a_week": "20"}).content.decode(),
+    )
+    for part in ('<h2 id="even">', "The figures behind it"):
+        assert part in before
+        assert part not in asked

@@ -12,7 +12,7 @@ from config import budgets
 from costing.models import PotBill
 from fleet.models import Car
 from tests.costing.pages import new_ref, save, shown, text_of
-from tests.factories import CostEntryFactory, PotBillFactory
+from tests.factories import CostEntryFactory, DueItemFactory, PotBillFactory
 
 ADD = reverse("costing:pot-bill-add")
 
@@ -151,7 +151,7 @@ def test_a_quote_is_held_against_what_was_paid(everyone: dict[str, Client], car:
 def test_a_tax_bill_is_held_against_the_ones_before(everyone: dict[str, Client], car: Car) -> None:
     PotBillFactory(member=car.keeper, due_on="2025-07-31")
     question = asked(everyone["keeper"], amount="6124").questions["amount"]
-    assert question.why == "£6,124 for the tax bill? So far it was about £612.40."
+    assert question.why == "£6,124 for the tax bill? So far it was about £612."
     assert save(everyone["keeper"], ADD, typed(amount="6124")).status_code == 303
 
 
@@ -196,3 +196,22 @@ def test_a_licence_that_ones_grade_does_not_have_needs_its_day(everyone: dict[st
     assert not PotBill.objects.exists()
     assert save(everyone["keeper"], ADD, sent | {"due_on": "2026-05-01"}).status_code == 303
     assert save(everyone["keeper"], ADD, typed(kind="adi_registration", amount="300", due_on="")).status_code == 303
+
+
+def test_a_quote_is_told_beside_the_last_price_of_the_pot(everyone: dict[str, Client], car: Car) -> None:
+    DueItemFactory(car=car, kind="insurance", due_on="2026-05-31")
+    for year, pounds in ((2024, "980.00"), (2025, "1036.80")):
+        cover = {"covers_from": date(year, 6, 1), "covers_to": date(year + 1, 5, 31)}
+        CostEntryFactory(car=car, category="insurance", amount=pounds, paid_on=date(year, 5, 30), **cover)
+    sent = {"kind": "insurance", "amount": "11245.00", "due_on": "", "car": car.registration}
+    question = asked(everyone["keeper"], **sent).questions["amount"]
+    assert question.why == "£11,245 for insurance? The last price in your pot is about £1,037."
+    assert question.meanings[0].words == "£1,124.50"
+    save(everyone["keeper"], ADD, typed(**sent | {"amount": "1124.50"}))
+    quote = PotBill.objects.get()
+    question = asked(everyone["keeper"], **sent).questions["amount"]
+    assert question.why == "£11,245 for insurance? The last price in your pot is about £1,125."
+    assert question.meanings[0].words == "£1,124.50"
+    # Of a quote that is put right, its own price says nothing.
+    address = reverse("costing:pot-bill-correct", args=[quote.pk])
+    assert "about £1,037" in text_of(everyone["keeper"].post(address, typed(**sent)))

@@ -127,7 +127,7 @@ def test_a_nought_too_many_is_asked_about_and_meant_otherwise(everyone: dict[str
     for number in range(1, 9):
         TakingsFactory.create(member=keeper, from_on=MONDAY - timedelta(days=7 * number), amount=800 + number)
     response = everyone["keeper"].post(ADDRESS, typed(amount="8400"))
-    assert "£8,400 in a week? You usually take about £804.50." in text_of(response)
+    assert "£8,400 in a week? You usually take about £805." in text_of(response)
     meant = response.context["form"].questions["amount"].meanings[0]
     assert meant.words == "£840"
     everyone["keeper"].post(ADDRESS, typed(amount="8400", meant=meant.value))

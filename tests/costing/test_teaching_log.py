@@ -136,15 +136,16 @@ def test_days_that_are_in_the_book_are_left_alone_when_the_others_are_added(
 
 
 @pytest.mark.parametrize(
-    ("how", "left"), [("add", [6, 6, 5, 5, 6, 6, 0, 0, 6, 6, 3, 3]), ("replace", [6, 5, 6, 0, 6, 3])]
+    ("how", "left"), [("add", [4, 4, 5, 5, 4, 4, 0, 0, 4, 4, 3, 3]), ("replace", [4, 5, 4, 0, 4, 3])]
 )
 def test_the_same_week_again_is_asked_about(everyone: dict[str, Client], car: Car, how: str, left: list[int]) -> None:
-    everyone["keeper"].post(TEACHING_LOG, week_data(car))
-    again = week_data(car)
+    short = dict.fromkeys(("day_0", "day_2", "day_4"), "4") | {"lesson_minutes": "60"}
+    everyone["keeper"].post(TEACHING_LOG, week_data(car, **short))
+    again = week_data(car, **short)
     answer = everyone["keeper"].post(TEACHING_LOG, again, headers=JSON)
     assert answer.status_code == 422
     question = answer.json()["questions"]["how"]
-    assert question["why"] == "These days have 26 lessons in the book. Add to that week, or replace it?"
+    assert question["why"] == "These days have 20 lessons in the book. Add to that week, or replace it?"
     meant = [meaning["changes"] for meaning in question["meanings"]]
     assert {"how": "add"} in meant
     assert {"how": "replace"} in meant
@@ -152,6 +153,61 @@ def test_the_same_week_again_is_asked_about(everyone: dict[str, Client], car: Ca
     assert "Add to that week, or replace it?" in text_of(page)
     assert everyone["keeper"].post(TEACHING_LOG, again | {"meant": f"how={how}"}).status_code == 303
     assert [row[1] for row in standing()] == left
+
+
+def test_the_private_miles_of_a_week_come_later_without_a_question(everyone: dict[str, Client], car: Car) -> None:
+    everyone["keeper"].post(TEACHING_LOG, week_data(car, hours="30", private_miles=""))
+    before = standing()
+    saved = everyone["keeper"].post(TEACHING_LOG, week_data(car, private_miles="30"), headers=JSON)
+    assert saved.status_code == 201, saved.json()
+    assert saved.json()["told"] == "Logged: 30 private miles, 9 to 14 March 2026, QA51 ABC."
+    assert [row[:3] for row in standing()] == [row[:3] for row in before]
+    assert [row[3] for row in standing()] == [5] * 6
+    page = everyone["keeper"].get(f"{TEACHING_LOG}?week={MONDAY}").content.decode()
+    assert "26 lessons" in page
+    # Put right later they are as many as are typed then.
+    again = everyone["keeper"].post(TEACHING_LOG, week_data(car, private_miles="36"), headers=JSON)
+    assert [row[3] for row in standing()] == [6] * 6
+    for one in (again, saved):
+        everyone["keeper"].post(one.json()["undo"])
+    assert standing() == before
+
+
+def test_the_private_miles_of_a_doubled_week_leave_it_as_it_is(everyone: dict[str, Client], car: Car) -> None:
+    everyone["keeper"].post(TEACHING_LOG, week_data(car, private_miles="", lesson_minutes="60"))
+    more = {f"day_{number}": "2" for number in range(6)} | {"lesson_minutes": "60"}
+    added = week_data(car, **more, how="add", private_miles="")
+    assert everyone["keeper"].post(TEACHING_LOG, added, headers=JSON).status_code == 201
+    in_all = {f"day_{number}": str(lessons) for number, lessons in enumerate((8, 7, 8, 2, 8, 5))}
+    saved = everyone["keeper"].post(TEACHING_LOG, week_data(car, **in_all, private_miles="30"), headers=JSON)
+    assert saved.status_code == 201, saved.json()
+    assert [row[1:] for row in standing()] == [(n, n * 60, 5) for n in (8, 7, 8, 2, 8, 5)]
+    # One record a day again, of what the days held, and typed anew they are as typed.
+    right = week_data(car, how="replace", private_miles="")
+    assert everyone["keeper"].post(TEACHING_LOG, right, headers=JSON).status_code == 201
+    assert [row[1] for row in standing()] == [6, 5, 6, 0, 6, 3]
+
+
+def test_the_miles_of_a_week_of_long_ago_are_no_second_week(everyone: dict[str, Client], car: Car) -> None:
+    everyone["keeper"].post(TEACHING_LOG, week_data(car, week="2025-09-01", private_miles=""))
+    for number in range(70):
+        day = date(2025, 12, 1) + timedelta(days=number)
+        TeachingRecordFactory(car=car, from_on=day, to_on=day, lesson_count=5, minutes=375)
+    sent = week_data(car, week="2025-09-01", private_miles="30")
+    assert everyone["keeper"].post(TEACHING_LOG, sent, headers=JSON).status_code == 201
+    assert [row[1] for row in standing()[:6]] == [6, 5, 6, 0, 6, 3]
+
+
+def test_more_lessons_than_a_day_holds_are_asked_with_those_in_the_book(everyone: dict[str, Client], car: Car) -> None:
+    everyone["keeper"].post(TEACHING_LOG, week_data(car))
+    again = week_data(car, how="add", hours="26")
+    answer = everyone["keeper"].post(TEACHING_LOG, again, headers=JSON)
+    question = answer.json()["questions"]["day_0"]
+    assert question["why"] == "12 lessons in one day, with those in the book?"
+    assert question["meanings"][0] == {"changes": {"how": "replace"}, "words": "Replace it"}
+    assert len(standing()) == 6
+    found = " ".join(one["key"] for one in answer.json()["questions"].values())
+    assert everyone["keeper"].post(TEACHING_LOG, again | {"is_right": found}, headers=JSON).status_code == 201
 
 
 def test_a_day_put_right_keeps_its_private_miles_unless_others_are_told(everyone: dict[str, Client], car: Car) -> None:

@@ -9,6 +9,7 @@ from datetime import date
 from types import MappingProxyType
 
 from costing.core.plausible import cost, fill, week
+from costing.core.plausible.logged import DAY_FIELDS, hours_field, lessons_of
 from costing.core.records import Cost, Fill, Teaching
 from fleet.core.odometer import Reading
 from fleet.core.plausible import odometer
@@ -108,9 +109,9 @@ def _cost_of(typed: Typed) -> Cost:
 
 def _lessons_of(typed: Typed) -> Iterable[Teaching]:
     """The records that lessons become: one of a span of days, or one of each day of a week."""
-    first, count = date.fromisoformat(typed["from_on"]), week.lessons_of(typed)
-    minutes = typed[week.hours_field(typed)]
-    by_day = [typed.get(field) for field in week.DAY_FIELDS]
+    first, count = date.fromisoformat(typed["from_on"]), lessons_of(typed)
+    minutes = typed[hours_field(typed)]
+    by_day = [typed.get(field) for field in DAY_FIELDS]
     if by_day == [None] * len(by_day):
         yield Teaching(first, date.fromisoformat(typed["to_on"]), count, minutes, typed["private_miles"])
         return

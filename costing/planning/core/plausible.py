@@ -6,7 +6,7 @@ from datetime import date
 from fleet.core.plausible.checks import Candidate, Check, weigh
 from fleet.core.plausible.doubt import Doubt, Limits, Typed
 from fleet.core.plausible.scatter import usual_range
-from fleet.core.plausible.slips import as_text, undone
+from fleet.core.plausible.slips import POINT, as_text, hours_as_text, undone
 
 #: So many weeks tell what is usual.
 _MOST_WEEKS = 26
@@ -20,6 +20,7 @@ _MOST_CANCELLED_MINUTES = 80 * 60
 #: Minutes of one lesson.
 _A_LESSON = (20, 60, 240)
 _PLACES = {"amount": 2, "cancelled_count": 0}
+_HOUR = 60
 
 
 def limits(taken_in: Mapping[date, int], minutes_in: Mapping[date, int], monday: date) -> Limits:
@@ -48,7 +49,9 @@ def doubts(typed: Typed, limits: Limits) -> list[Doubt]:
 
 
 def written(field: str, value: int | str | None) -> str:
-    """A value as it is typed."""
+    """A value as it is typed; minutes as hours."""
+    if field == "cancelled_minutes":
+        return hours_as_text(value) if isinstance(value, int) else ""
     return as_text(value, _PLACES[field]) if isinstance(value, int) and field in _PLACES else str(value or "")
 
 
@@ -78,7 +81,12 @@ def _checks(typed: Typed, limits: Limits) -> Iterator[Check]:
 
 
 def _candidates(typed: Typed) -> Iterator[Candidate]:
+    if (lost := typed["cancelled_minutes"] or 0) and lost % _HOUR == 0:
+        # Minutes typed for hours.
+        yield Candidate(POINT, {"cancelled_minutes": lost // _HOUR})
     for field, places in _PLACES.items():
         if typed[field]:
             for rank, value in undone(typed[field], places):
                 yield Candidate(rank, {field: value})
+    for rank, hundredths in undone(lost * 100 // _HOUR, 2) if lost else ():
+        yield Candidate(rank, {"cancelled_minutes": hundredths * _HOUR // 100})

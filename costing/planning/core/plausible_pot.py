@@ -5,6 +5,7 @@ from datetime import date
 from typing import NamedTuple
 
 from costing.core.catalogue.bills import BILL_KINDS, TAX_BILL, BillKind
+from costing.core.money import divide_half_up
 from costing.core.plausible.cost import sum_check
 from costing.planning.core.bills import year_from
 from fleet.core.days import add_months
@@ -28,6 +29,7 @@ _SMALL_POT, _SMALL_WEEKLY = 300_000, 10_000
 _MOST_HOLIDAY = 26
 #: So many times what was last in the pot, or is put by, is usual; of a week's share of the year's bills too.
 _MORE = 3
+_MONTHS, _WEEKS = 12, 52
 
 
 def written(field: str, value: int | str | None) -> str:
@@ -49,11 +51,19 @@ class Entered(NamedTuple):
 
 
 def bill_limits(
-    kind: BillKind, words: str, entered: Iterable[Entered], of_category: Limits | None, today: date, *, is_new: bool
+    kind: BillKind,
+    words: str,
+    entered: Iterable[Entered],
+    of_category: Limits | None,
+    today: date,
+    *,
+    is_new: bool,
+    last_price: int | None = None,
 ) -> Limits:
     """What the member's other bills, and their costs of the kind's category, allow of one.
 
     ``of_category`` is what `costing.core.plausible.cost.limits` has of it; None if the kind has none of its own.
+    ``last_price`` are the pence at which the pot counts it so far.
     """
     others = list(entered)
     same = [one.pence for one in others if (one.kind, one.words) == (kind.name, words) and one.pence]
@@ -66,6 +76,7 @@ def bill_limits(
         "has_own": bool(same),
         "entered": [list(one) for one in others],
         "is_new": is_new,
+        "last_price": last_price,
     }
 
 
@@ -81,17 +92,18 @@ def bill_doubts(typed: Typed, limits: Limits) -> list[Doubt]:
     """What may be wrong with a bill: its ``kind``, ``words`` and ``car`` (""), ``amount`` in pence, ``due_on`` (None
     of a quote without a day) and ``is_yearly`` ("on" or "").
     """
+    # What is meant may be in the list already: it is offered all the same, and asked about once it is chosen.
+    same = sum(_is_same(typed, one) for one in limits["entered"])
     return weigh(
-        typed, lambda tried: list(_bill_checks(tried, limits)), lambda: _bill_candidates(typed, limits), written
+        typed, lambda tried: list(_bill_checks(tried, limits, same)), lambda: _bill_candidates(typed, limits), written
     )
 
 
-def _bill_checks(typed: Typed, limits: Limits) -> Iterator[Check]:
+def _bill_checks(typed: Typed, limits: Limits, same: int) -> Iterator[Check]:
     if typed.get("leave_out"):
         return
     amount, day = typed["amount"], typed["due_on"]
     about: dict[str, int | str] = {"amount": amount, "title": limits["title"], "day": day or ""}
-    same = sum(_is_same(typed, one) for one in limits["entered"])
     rests_on = ("kind", "words", "car", "amount", "due_on")
     yield Check("amount", "same_bill" if day else "same_quote", same, 0, 0, 0, rests_on, about)
     if amount:
@@ -109,7 +121,10 @@ def _sum_check(typed: Typed, limits: Limits) -> Check:
     rests_on = ("kind", "words", "amount")
     if limits["of_category"]:
         as_cost = {"category": kind.category, "amount": amount, **_YEAR_COVERED}
-        return sum_check(as_cost, limits["of_category"])._replace(rests_on=rests_on)
+        check = sum_check(as_cost, limits["of_category"])._replace(rests_on=rests_on)
+        if limits["last_price"] and check.reason != "sum_mot":
+            check = check._replace(reason="sum_last", figures={**check.figures, "usual": limits["last_price"]})
+        return check
     low, middle, high = limits["range"]
     reason = "bill" if limits["has_own"] else "bill_new"
     figures: dict[str, int | str] = {"amount": amount, "title": limits["title"], "usual": middle}
@@ -193,6 +208,9 @@ def _holiday_check(typed: Typed) -> Check:
 
 
 def _plan_candidates(typed: Typed) -> Iterator[Candidate]:
+    if typed["weekly"]:
+        # A month's sum typed for a week's.
+        yield Candidate(POINT, {"weekly": divide_half_up(typed["weekly"] * _MONTHS, _WEEKS)}, "monthly")
     for field in ("balance", "weekly"):
         if typed[field]:
             for rank, value in undone(typed[field], 2):

@@ -9,6 +9,7 @@ from costing.core.plausible import cost
 from costing.core.records import Period
 from costing.models import ChargePlan, PotBill, PotPlan
 from costing.planning.core import plausible, plausible_charge, plausible_pot
+from costing.planning.core.bills import Source
 from costing.planning.services.own_cost import OwnCost, own_cost
 from costing.planning.services.pot import pot_report
 from costing.planning.services.takings import minutes_by_week, taken_by_week
@@ -19,6 +20,8 @@ from instructors.models import Member
 
 #: Takings of so long tell what is taken an hour.
 _TAKINGS_OF = timedelta(weeks=26)
+#: Where the pot has a bill as a whole from.
+_PRICES = {Source.QUOTE, Source.LAST_PRICE, Source.LAST_PAYMENTS}
 
 
 def bill_limits(
@@ -29,7 +32,21 @@ def bill_limits(
     if bill:
         others = others.exclude(pk=bill.pk)
     of_category = _of_category(by, kind, car, today) if kind.falls_due and kind.category else None
-    return plausible_pot.bill_limits(kind, words, map(_entered, others), of_category, today, is_new=bill is None)
+    last = _last_price(by, kind, car, today, bill) if of_category else None
+    return plausible_pot.bill_limits(
+        kind, words, map(_entered, others), of_category, today, is_new=bill is None, last_price=last
+    )
+
+
+def _last_price(by: Member, kind: BillKind, car: Car | None, today: date, bill: PotBill | None) -> int | None:
+    """The pence at which the pot counts it; None if it does not, or by the very quote that is being corrected."""
+    own = Source.QUOTE if bill else None
+    counted = [
+        one
+        for one in pot_report(by, today).bills.known
+        if one.category == kind.category and one.source in _PRICES and one.source != own
+    ]
+    return next((one.pence for one in counted if car is None or one.of == car.registration), None)
 
 
 def _of_category(by: Member, kind: BillKind, car: Car | None, today: date) -> Limits:

@@ -20,11 +20,14 @@ def undone(value: int, places: int) -> Iterator[Slip]:
     """What may be meant by a whole number of units, of which 10^``places`` make one: pence have two.
 
     A number may be typed ten or a hundred times too large or small, with a digit doubled, left out or wrong, or with
-    two neighbours swapped. Nothing comes twice, and nothing is nought.
+    two neighbours swapped. Its first digit is hardly left out. Nothing comes twice, and nothing is nought.
     """
-    seen = {value, 0}
+    seen, unit = {value, 0}, 10**places
+    # Without its point or a nought a number may have a fraction: nobody meant it rounded.
+    exact = [value // times for times in (10, 100) if value % times == 0 and value // times % unit]
     for slip in _undone(value, places):
-        if slip.value not in seen:
+        is_rounded = slip.value % unit == 0 and any(abs(slip.value - one) < unit for one in exact)
+        if slip.value not in seen and not is_rounded:
             seen.add(slip.value)
             yield slip
 
@@ -45,7 +48,7 @@ def _undone(value: int, places: int) -> Iterator[Slip]:
             yield from _read(NEIGHBOUR, f"{digits[:place]}{between}{digits[after:]}", places)
     for place in numbers:
         yield from _read(DIGIT, digits[:place] + digits[place + 1 :], places)
-    for place in range(len(digits) + 1):
+    for place in range(1, len(digits) + 1):
         for digit in "0123456789":
             yield from _read(DIGIT, f"{digits[:place]}{digit}{digits[place:]}", places)
     for place in numbers:
@@ -59,6 +62,11 @@ def as_text(value: int, places: int) -> str:
         return str(value)
     digits = str(value).rjust(places + 1, "0")
     return f"{digits[:-places]}.{digits[-places:]}".rstrip("0").rstrip(".")
+
+
+def hours_as_text(minutes: int) -> str:
+    """Minutes as one types hours: "7.5" of 450, "7:20" of 440."""
+    return f"{minutes // 60}:{minutes % 60:02}" if minutes * 100 % 60 else as_text(minutes * 100 // 60, 2)
 
 
 def _read(rank: int, text: str, places: int) -> Iterator[Slip]:

@@ -20,7 +20,9 @@ def asked(kind: str, amount: int, due_on: str | None = "2027-07-31", **known: ob
     paid = known.get("paid", ())
     own = cost.limits(paid, None, TODAY, {})["categories"][row.category] if row.falls_due and row.category else None  # type: ignore[arg-type]
     is_new = bool(known.get("is_new", True))
-    limits = bill_limits(row, words, known.get("entered", [TAX]), own, TODAY, is_new=is_new)  # type: ignore[arg-type]
+    limits = bill_limits(
+        row, words, known.get("entered", [TAX]), own, TODAY, is_new=is_new, last_price=known.get("last_price")
+    )  # type: ignore[arg-type]
     typed = {"kind": kind, "words": words, "car": known.get("car", ""), "amount": amount, "due_on": due_on}
     return bill_doubts({**typed, "is_yearly": "on" if known.get("is_yearly") else ""}, limits)
 
@@ -78,6 +80,25 @@ def test_a_quote_is_held_against_what_was_paid_for_a_year() -> None:
     assert reasons(found) == ["sum_year"]
     assert meant(found)[0] == (Change("amount", "905.50"),)
     assert reasons(asked("insurance", 84_00, None, paid=paid)) == ["sum_year"]
+
+
+def test_a_sum_ten_times_too_large_is_meant_to_the_penny() -> None:
+    paid = [Cost(date(2026, 5, 3), "insurance", 1_036_80, date(2026, 5, 3), date(2027, 5, 2))]
+    entered = [Entered("insurance", CAR, "", 1_124_50, "")]
+    # Though it is in the list already: that is asked once it is chosen. Nobody meant its pence left out.
+    for others in (entered, []):
+        first, *rest = meant(asked("insurance", 11_245_00, None, paid=paid, car=CAR, entered=others))
+        assert first == (Change("amount", "1124.50"),)
+        assert not {(Change("amount", "1124"),), (Change("amount", "1125"),)} & set(rest)
+    assert reasons(asked("insurance", 1_124_50, None, paid=paid, car=CAR, entered=entered)) == ["same_quote"]
+
+
+def test_the_last_price_of_the_pot_is_what_a_quote_is_told_beside() -> None:
+    paid = [Cost(date(2026, 5, 3), "insurance", 1_036_80, date(2026, 5, 3), date(2027, 5, 2))]
+    (found,) = asked("insurance", 11_245_00, None, paid=paid, last_price=1_124_50)
+    assert (found.reason, found.figures["usual"]) == ("sum_last", 1_124_50)
+    (found,) = asked("mot", 54_850_00, last_price=54_85)
+    assert found.reason == "sum_mot"
 
 
 def test_the_same_bill_is_asked_about_and_can_be_left_out() -> None:
@@ -160,6 +181,13 @@ def test_more_than_half_a_year_of_holiday_is_asked_about() -> None:
     limits = plan_limits(total=2_600_00, evenly=50_00, needed=60_00)
     [found] = plan_doubts({"balance": 0, "weekly": None, "off_1_to": 27}, limits)
     assert (found.field, found.reason, found.figures) == ("off_1_to", "holiday_long", {"weeks": 27})
+
+
+def test_the_sum_of_a_month_is_that_of_a_week_to_the_penny() -> None:
+    found = pot_asked(0, 318_75, evenly=70_00)
+    assert reasons(found) == ["weekly_bills"]
+    assert found[0].meanings[0].changes == (Change("weekly", "73.56"),)
+    assert found[0].meanings[0].name == "monthly"
 
 
 def test_without_bills_common_practice_speaks() -> None:

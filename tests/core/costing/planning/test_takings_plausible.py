@@ -71,7 +71,7 @@ def test_a_great_many_cancelled_lessons_are_asked_about() -> None:
     found = asked(84_000, 120)
     assert found[0].key == "cancelled_many:120"
     assert (Change("cancelled_count", "12"),) in meant(found)
-    assert asked(84_000, None, 5_000)[0].key == "cancelled_long:5000"
+    assert asked(84_000, None, 5_000)[0].key == "cancelled_long:83:20"
 
 
 @pytest.mark.parametrize(("count", "minutes"), [(3, 60), (1, 20), (2, 480), (1, 240), (None, 60), (3, None), (0, 60)])
@@ -85,4 +85,22 @@ def test_cancelled_lessons_are_held_against_their_hours() -> None:
     assert found[0].figures == {"lessons": 40, "minutes": 120, "each": 3}
     found = asked(84_000, 2, 1_800)
     assert [doubt.reason for doubt in found] == ["cancelled_length"]
-    assert meant(found)[0] == (Change("cancelled_count", "20"),)
+    assert (Change("cancelled_count", "20"),) in meant(found)
+
+
+def test_minutes_typed_for_the_hours_of_cancelled_lessons_are_meant_as_minutes() -> None:
+    found = asked(84_000, 3, 90 * 60)
+    assert [doubt.reason for doubt in found] == ["cancelled_long", "cancelled_length"]
+    assert {doubt.field for doubt in found} == {"cancelled_minutes"}
+    assert meant(found)[0] == (Change("cancelled_minutes", "1.5"),)
+    assert meant(asked(84_000, 1, 45 * 60))[0] == (Change("cancelled_minutes", "0.75"),)
+    # So much is hardly meant as minutes.
+    assert (Change("cancelled_minutes", "5"),) not in meant(asked(84_000, 1, 5 * 60))
+
+
+def test_hours_typed_for_pounds_are_no_sum_with_digits_before_it() -> None:
+    found = asked(32_50)
+    assert [doubt.reason for doubt in found] == ["takings_hour"]
+    assert not [change for changes in meant(found) for change in changes if change.value.endswith("32.5")]
+    # Where no slip leads to what is usual, nothing is offered.
+    assert meant(asked(1_20)) == []

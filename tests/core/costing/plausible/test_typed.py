@@ -54,4 +54,4 @@ def test_a_part_fill_is_not_asked_whether_it_is_one() -> None:
 
 
 def test_too_many_lessons_without_hours() -> None:
-    assert reasons(asked_of_week(of_week(66, hours=None))) == ["lessons_day"]
+    assert reasons(asked_of_week(of_week(66, hours=None))) == ["lessons_day", "hours_day"]

@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 
 from costing.core.plausible import week
+from costing.core.plausible.logged import is_only_private
 from costing.core.plausible.running import Running
 from costing.core.records import Teaching
 from fleet.core.odometer import Reading
@@ -54,7 +55,8 @@ def reasons(found: list[Doubt]) -> list[str]:
     "entry",
     [
         of_week(6, 5, 6, 0, 6, 3, 0),
-        of_week(10, 5, 6, 0, 6, 3, 0),
+        of_week(9, 5, 6, 0, 6, 3, 0),
+        of_week(10, 5, 6, 0, 6, 3, 0, hours=1_800),
         of_week(0, 0, 0, 0, 0, 0, 0),
         of_week(6, hours=None),
         record(),
@@ -91,13 +93,12 @@ def test_a_slip_is_asked_with_what_is_meant(entry: dict[str, Any], reason: str, 
 
 
 def test_the_same_week_again_is_added_replaced_or_left_out() -> None:
-    again = of_week(5, 5, 5, 5, 5, 5, monday="2026-11-09")
+    again = of_week(5, 5, 5, 5, 5, 5, monday="2026-11-09", private_miles=None)
     (doubt,) = asked(again)
     assert (doubt.field, doubt.reason, doubt.may_be_right) == ("how", "week_taken", False)
     assert doubt.figures["lessons"] == 30
     assert taps([doubt]) == [{"how": "replace"}, {"leave_out": "on"}, {"how": "add"}]
-    for how in ("add", "replace"):
-        assert asked(again | {"how": how}) == []
+    assert asked(again | {"how": "replace"}) == []
     assert asked(again | {"leave_out": "on"}) == []
     (other,) = asked(of_week(3, 5, 5, 5, 5, 5, monday="2026-11-09"))
     assert taps([other]) == [{"how": "replace"}, {"how": "add"}]
@@ -109,9 +110,49 @@ def test_the_same_week_again_is_added_replaced_or_left_out() -> None:
     assert taps([beyond]) == [{"how": "add"}]
 
 
+def test_the_private_miles_of_a_week_in_the_book_are_no_second_week() -> None:
+    logged = of_week(5, 5, 5, 5, 5, 5, monday="2026-11-09", hours=None, private_miles=30)
+    assert asked(logged) == []
+    assert is_only_private(logged, known().limits("week"))
+    assert asked(logged | {"hours": 2_250}) == []
+    for other in ({"hours": 2_000}, {"day_2": 4}, {"day_6": 1}, {"private_miles": None}):
+        assert reasons(asked(logged | other)) == ["week_taken"]
+    # One of them alone is as good, and miles that can hardly be are asked about all the same.
+    assert asked(of_week(None, 5, monday="2026-11-09", hours=None, private_miles=30)) == []
+    assert reasons(asked(logged | {"private_miles": 4_000})) == ["private_far", "private_much"]
+    with_miles = [one._replace(private_miles=5) for one in LESSONS]
+    assert reasons(asked(logged, known(lessons=with_miles))) == ["week_taken"], "the same miles too: nothing is new"
+    assert asked(logged | {"private_miles": 35}, known(lessons=with_miles)) == []
+
+
+def test_the_lessons_of_a_longer_record_are_not_known_day_by_day() -> None:
+    span = Teaching(date(2026, 11, 9), date(2026, 11, 10), 10, 600, None)
+    logged = of_week(5, 5, monday="2026-11-09", hours=None)
+    assert reasons(asked(logged, known(lessons=[span]))) == ["week_taken"]
+    none = span._replace(lessons=0, minutes=0)
+    assert asked(logged | {"day_0": 0, "day_1": 0}, known(lessons=[none])) == []
+
+
+def test_a_day_is_held_against_what_is_in_the_book_of_it() -> None:
+    more = of_week(5, monday="2026-11-09", how="add", hours=None)
+    (doubt,) = asked(more)
+    assert (doubt.field, doubt.reason, doubt.figures["minutes"]) == ("day_0", "hours_day_sum", 750)
+    assert taps([doubt])[0] == {"how": "replace"}
+    assert doubt.may_be_right
+    assert reasons(asked(of_week(10, monday="2026-11-09", how="add", hours=60 * 6))) == [
+        *("lessons_day_sum", "hours_day_sum", "lesson_length")
+    ]
+    assert reasons(asked(of_week(10, hours=None))) == ["hours_day"]
+    # Whoever has taught so long on a day before is not asked again.
+    long_day = Teaching(date(2026, 11, 1), date(2026, 11, 1), 10, 760, None)
+    assert asked(of_week(10, hours=None), known(lessons=[*LESSONS, long_day])) == []
+    found = asked(record(from_on="2026-11-09", to_on="2026-11-09", lesson_count=5, minutes=400))
+    assert reasons(found) == ["days_taken", "hours_day_sum"]
+
+
 def test_a_week_in_the_book_with_another_fault_is_still_replaced_or_added_to() -> None:
     found = {
-        doubt.reason: doubt for doubt in asked(of_week(5, 5, 5, 5, 5, 5, monday="2026-11-09", private_miles=9_000))
+        doubt.reason: doubt for doubt in asked(of_week(4, 5, 5, 5, 5, 5, monday="2026-11-09", private_miles=9_000))
     }
     taken, far = found["week_taken"], found["private_far"]
     assert (taken.field, far.field) == ("how", "private_miles")
@@ -135,7 +176,7 @@ def test_a_record_of_days_that_have_lessons_may_be_of_another_week() -> None:
 
 
 def test_private_miles_are_held_against_the_miles_the_car_ran() -> None:
-    found = asked(of_week(5, monday="2026-11-09", how="add", private_miles=4_000))
+    found = asked(of_week(2, monday="2026-11-09", how="add", private_miles=4_000))
     assert reasons(found) == ["private_far", "private_much"]
     assert {"private_miles": "400"} in taps(found)
     assert reasons(asked(of_week(5, private_miles=4_000))) == ["private_far"], "nothing has been read since"
@@ -169,7 +210,7 @@ def test_an_hour_is_usual_whatever_one_teaches_mostly() -> None:
 
 def test_lessons_while_the_car_stood_still_are_asked() -> None:
     still = [Reading(date(2026, 11, 8), 41_500), Reading(date(2026, 11, 16), 41_500)]
-    (doubt,) = asked(of_week(5, 5, 5, monday="2026-11-09", how="add"), known(still))
+    (doubt,) = asked(of_week(2, 2, 2, monday="2026-11-09", how="add"), known(still))
     assert doubt.reason == "stood_still"
 
 
