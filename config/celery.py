@@ -33,9 +33,11 @@ class BookLoader(AppLoader):
 
     def on_worker_init(self) -> None:
         # Only now is Django set up.
+        from config.loops import WorkerLoops
         from config.release import require_current
 
         require_current()
+        self.app.steps["worker"].add(WorkerLoops)
 
     def on_task_init(self, task_id: str, task: Task) -> None:
         """Have what a task writes down carry the id of the request that handed it over, if one did."""
@@ -56,8 +58,6 @@ app.autodiscover_tasks()
 # member whose hour has come, so a server that was down catches up at the next hour.
 app.conf.beat_schedule = {
     "remind": {"task": "fleet.tasks.remind_today", "schedule": crontab(minute=0, hour="4-23")},
-    "retry-mail": {"task": "fleet.tasks.retry_mail", "schedule": crontab(minute="*/5", hour="4-23")},
-    "retry-act-mail": {"task": "instructors.tasks.retry_act_mail", "schedule": crontab(minute="*/5", hour="4-23")},
     "watch": {"task": "fleet.tasks.watch", "schedule": crontab(minute="*")},
     "note-feed-reads": {"task": "fleet.tasks.note_feed_reads", "schedule": crontab(minute="*/5", hour="4-23")},
     "close-months": {"task": "costing.tasks.close_months", "schedule": crontab(minute=30, hour="4-23/6")},
@@ -68,3 +68,7 @@ app.conf.beat_schedule = {
     "back-up": {"task": "instructors.tasks.back_up", "schedule": crontab(minute=20, hour="4-23")},
     "forget-acts": {"task": "instructors.tasks.forget_acts", "schedule": crontab(minute=45, hour=4)},
 }
+
+#: What is run every few seconds, at every hour, beside the tasks of the worker and the pages of the embedded server:
+#: rows say what is to be done, and no clock. A nudge only makes it quicker.
+WATCHED = ("fleet.tasks.retry_mail", "instructors.tasks.retry_act_mail")

@@ -131,6 +131,7 @@ def database(name: str, sqlite_file: Path) -> dict[str, Any]:
     if config["ENGINE"].endswith("sqlite3"):
         config["OPTIONS"] = SQLITE_OPTIONS | config.get("OPTIONS", {})
     else:
+        config["ENGINE"] = "config.postgresql"
         config["CONN_MAX_AGE"] = 60
         config["CONN_HEALTH_CHECKS"] = True
     return config

@@ -108,6 +108,9 @@ def give_back(counted: Sequence[str]) -> None:
 
 
 def _count(counter: str, seconds: int) -> int:
-    # Kept a little longer than needed, so that it cannot vanish between these two lines.
-    cache.add(counter, 0, seconds + 60)
-    return cache.incr(counter)
+    # Kept a little longer than needed, so that it cannot vanish between these two lines, unless Redis itself does.
+    for _ in range(2):
+        cache.add(counter, 0, seconds + 60)
+        with suppress(ValueError):
+            return cache.incr(counter)
+    return 1

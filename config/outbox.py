@@ -9,12 +9,12 @@ from collections.abc import Iterable
 from datetime import datetime, timedelta
 from typing import NamedTuple, TypeVar
 
-from django.db import models, transaction
+from django.db import models
 from django.db.models import F, Max, Min, Q, QuerySet
 from django.utils import timezone
-from django.utils.module_loading import import_string
 
 from config import claims
+from config.later import Lane, soon
 from config.mail import refusal_words
 
 logger = logging.getLogger(__name__)
@@ -175,12 +175,11 @@ def _wait_after(attempt_count: int) -> timedelta:
 
 
 def nudge_after_commit(task: str, mail_id: int) -> None:
-    """Ask the task queue to send a mail once the transaction has committed.
+    """Have a mail sent once the transaction has committed, by somebody else than who waits for the page.
 
-    If the queue cannot be reached, nothing is lost: the next sweep finds the row. The task is imported by name when
-    needed, because tasks lie above the callers of this function.
+    If the queue cannot be reached, nothing is lost: whoever looks for mails that wait finds the row in seconds.
     """
-    transaction.on_commit(lambda: import_string(task).delay(mail_id), robust=True)
+    soon(task, mail_id, lane=Lane.MAIL)
 
 
 def _swap(mail: OutgoingMail, **values: object) -> bool:

@@ -68,6 +68,7 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     # Before WhiteNoise, so that static files get the policy too.
     "csp.middleware.CSPMiddleware",
+    "config.page.PageMiddleware",
     "config.http.BoundedRequestMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "config.http.PrivatePagesMiddleware",
@@ -155,7 +156,7 @@ WHITENOISE_USE_FINDERS = not STATIC_FILES_COLLECTED
 #: No other site may read them.
 WHITENOISE_ALLOW_ALL_ORIGINS = False
 STORAGES = {
-    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "default": {"BACKEND": "config.whole_files.WholeFiles"},
     "staticfiles": {
         "BACKEND": "config.lean.LeanStaticFiles"
         if STATIC_FILES_COLLECTED
@@ -296,7 +297,7 @@ CACHES = {
     "default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache", "OPTIONS": {"MAX_ENTRIES": 100_000}}
     if EMBEDDED
     else {
-        "BACKEND": "django.core.cache.backends.redis.RedisCache",
+        "BACKEND": "config.steady_cache.SteadyCache",
         "LOCATION": REDIS_URL.replace("redis+socket://", "unix://"),
     }
 }
@@ -308,7 +309,8 @@ CELERY_TASK_REJECT_ON_WORKER_LOST = True
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 #: In kB: a process that a long paper has made larger ends after it, and a new one takes its place.
 CELERY_WORKER_MAX_MEMORY_PER_CHILD = 300_000
-CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
+#: Redis may be gone for as long as it likes.
+CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP, CELERY_BROKER_CONNECTION_MAX_RETRIES = True, None
 CELERY_TIMEZONE = TIME_ZONE
 CELERY_BEAT_SCHEDULER = "config.schedule:Scheduler"
 CELERY_TASK_TIME_LIMIT = 15 * 60

@@ -8,3 +8,5 @@ urlpatterns = [
     path("", include("instructors.urls")),
     path("account/", include("instructors.signing_in.urls")),
 ]
+
+handler500 = "config.broken.broken"

@@ -1,11 +1,10 @@
 """Tasks that the schedule starts: reminders and calendar feeds."""
 
-from collections.abc import Iterable
-
 from celery import shared_task
 from django.utils import timezone
 
 from config.health import duty
+from config.outbox import nudge_after_commit
 from fleet import actions
 from fleet.reminders import (
     deliver_mail,
@@ -30,14 +29,17 @@ def remind_today() -> None:
         return
     run = start_run(today, now.hour)
     plan = plan_reminders(today, members)
-    _send_all(plan.mail_ids)
+    for mail_id in plan.mail_ids:
+        nudge_after_commit("fleet.tasks.send_mail", mail_id)
     finish_run(run, plan)
 
 
 @shared_task
 def retry_mail() -> None:
-    """Retry the mails that were refused and have waited, or whose sender died."""
-    _send_all(mails_to_send(timezone.localdate()))
+    """Send the mails that wait: nobody was told of them, they were refused and have waited, or their sender died."""
+    today = timezone.localdate()
+    for mail_id in mails_to_send(today):
+        deliver_mail(mail_id, today)
 
 
 @shared_task
@@ -60,8 +62,3 @@ def watch() -> None:
 def note_feed_reads() -> None:
     """Write down which calendar feeds were read."""
     actions.note_feed_reads()
-
-
-def _send_all(mail_ids: Iterable[int]) -> None:
-    for mail_id in mail_ids:
-        send_mail.delay_on_commit(mail_id)

@@ -16,9 +16,9 @@ def send_act_mail(mail_id: int) -> None:
 
 @shared_task
 def retry_act_mail() -> None:
-    """Queue the mails again that were refused and have waited, or whose sender died."""
+    """Send the mails that wait: nobody was told of them, they were refused and have waited, or their sender died."""
     for mail_id in act_mails_to_send():
-        send_act_mail.delay_on_commit(mail_id)
+        deliver_act_mail(mail_id)
 
 
 @shared_task

@@ -15,6 +15,9 @@ from django.core import mail
 from django.core.cache import cache
 from django.test import Client
 
+from config import later
+from config.celery import app
+from config.outage import REDIS
 from fleet.models import Car
 from instructors.models import Grade, Member
 from instructors.signing_in.middleware import last_seen_key
@@ -198,6 +201,25 @@ def smtp_server(_mail_server: MailServer) -> Iterator[MailServer]:
     yield _mail_server
     _mail_server.all_sent()
     _mail_server.clear()
+
+
+@pytest.fixture(autouse=True)
+def _redis_is_there() -> None:
+    """That an earlier test took Redis away is forgotten."""
+    REDIS.forget()
+
+
+@pytest.fixture
+def no_redis(settings: Any) -> Iterator[None]:
+    """Nothing answers where cache and queue look for Redis."""
+    nowhere = str(run.own_folder() / "no-redis.sock")
+    settings.CACHES = {"default": settings.CACHES["default"] | {"LOCATION": f"unix://{nowhere}"}}
+    before = app.conf.broker_url
+    app.conf.broker_url = app.conf.broker_write_url = f"redis+socket://{nowhere}"
+    later.forget_queue()
+    yield
+    app.conf.broker_url = app.conf.broker_write_url = before
+    later.forget_queue()
 
 
 @pytest.fixture

@@ -114,6 +114,12 @@ class PostgreSQL:
         )
         if made.returncode:
             raise RuntimeError(f"initdb failed:\n{made.stdout}{made.stderr}")
+        self.serve()
+
+    def serve(self) -> None:
+        """Start the cluster that is made, also once more, and wait until it answers."""
+        user = "postgres" if os.geteuid() == 0 else None
+        data = str(self.folder / "data")
         serve = [program("postgres", "postgresql"), "-D", data, "-k", str(self.folder)]
         for name, value in _FORGETFUL.items():
             serve += ["-c", f"{name}={value}"]
@@ -131,6 +137,24 @@ class PostgreSQL:
         except psycopg.OperationalError:
             return False
         return True
+
+    def freeze(self) -> None:
+        """Have it take connections and never answer, whoever is connected."""
+        for pid in self._processes():
+            os.kill(pid, signal.SIGSTOP)
+
+    def thaw(self) -> None:
+        """Have it go on where it was frozen."""
+        for pid in self._processes():
+            os.kill(pid, signal.SIGCONT)
+
+    def _processes(self) -> list[int]:
+        if self._process is None or self._process.poll() is not None:
+            return []
+        found = subprocess.run(
+            [program("pgrep", "procps"), "-P", str(self._process.pid)], capture_output=True, text=True
+        )
+        return [self._process.pid, *map(int, found.stdout.split())]
 
     def stop(self) -> None:
         """End it, whoever is still connected."""
@@ -159,8 +183,8 @@ class Redis:
         return redis.Redis(unix_socket_path=str(self.socket))
 
     def start(self) -> None:
-        """Start it and wait until it answers."""
-        self.folder.mkdir(mode=0o700)
+        """Start it, also once more, and wait until it answers."""
+        self.folder.mkdir(mode=0o700, exist_ok=True)
         serve = [program("redis-server", "redis-server"), "--port", "0", "--unixsocket", str(self.socket)]
         serve += ["--save", "", "--appendonly", "no", "--dir", str(self.folder)]
         with (self.folder / "log").open("wb") as log:
@@ -176,9 +200,15 @@ class Redis:
         except redis.ConnectionError:
             return False
 
+    def freeze(self) -> None:
+        """Have it take connections and never answer."""
+        if self._process is not None:
+            self._process.send_signal(signal.SIGSTOP)
+
     def stop(self) -> None:
         """End it."""
         if self._process is not None:
+            self._process.send_signal(signal.SIGCONT)
             end(self._process)
 
 

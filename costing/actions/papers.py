@@ -32,6 +32,7 @@ MAKE_TASK = "costing.tasks.make_paper"
 _LONGEST_SAVE = timedelta(days=1)
 _CANNOT_PRINT = "The server lacks the libraries that make PDFs. Tell whoever keeps it."
 _TOO_LARGE = "It came to more than one file may hold. Ask for fewer months at once."
+_NO_ROOM = "The server has no room for it, or cannot write files. Tell whoever looks after it, then ask again."
 _FAILED = "Something went wrong while it was made. Ask for it again; if it fails again, ask for fewer months at once."
 
 #: Tells how far the making is: which page is laid out, of about how many.
@@ -145,7 +146,11 @@ def _tell(paper: Paper, page: int, pages: int) -> None:
 
 def _keep(paper: Paper, pdf: bytes) -> bool:
     """Write the file, and mark the paper as made. A file that comes too late is deleted again."""
-    paper.file.save("", ContentFile(pdf), save=False)
+    try:
+        paper.file.save("", ContentFile(pdf), save=False)
+    except OSError as error:
+        logger.error("Paper %s could not be written: %s", paper.pk, error.strerror)
+        return _fail(paper, _NO_ROOM)
     if _swap(paper, state=PaperState.MADE, file=paper.file.name, made_at=timezone.now(), error=""):
         return True
     paper.file.storage.delete(str(paper.file.name))

@@ -1,6 +1,7 @@
 """Keeping the receipts of a cost or a fill, and letting them go."""
 
 import hashlib
+import logging
 import uuid
 from collections.abc import Sequence
 from datetime import timedelta
@@ -20,9 +21,12 @@ from config.files import sweep_older
 from config.history import lock
 from config.pictures import Page
 from config.showing import whole
+from config.whole_files import CANNOT_BE_KEPT
 from costing.models import CostEntry, Fill, Receipt
 from costing.queries.receipts import files_of_no_receipt
 from instructors.models import Member
+
+logger = logging.getLogger(__name__)
 
 #: Names a page by what is on it and by its entry, so that one sent again finds itself.
 _PAGES = uuid.UUID("0e2b0a5c-7f0c-4b0e-9d5f-3c1f6c3f6a58")
@@ -35,7 +39,8 @@ def keep_receipts(*, by: Member, entry: CostEntry | Fill, pages: Sequence[Page])
     """Keep ``pages`` with one of ``by``'s own entries, after those that it has; return how many are new.
 
     A page that the entry has already is not kept twice. Raises ValidationError if the entry is voided, or if it or the
-    member would have too much. A file whose transaction fails is deleted by the nightly sweep.
+    member would have too much, and on ``receipt`` if it cannot be written. A file whose transaction fails is deleted by
+    the nightly sweep.
     """
     if entry.member_id != by.pk:
         raise PermissionError("only whoever made a record may add to it")
@@ -50,14 +55,24 @@ def keep_receipts(*, by: Member, entry: CostEntry | Fill, pages: Sequence[Page])
     _refuse_too_much(by, len(had), list(new.values()))
     last: int = own.aggregate(last=Max("position"))["last"] or 0
     for position, (pk, page) in enumerate(new.items(), last + 1):
-        store(Receipt(pk=pk, member=by, position=position, **_of(entry)), page).save(force_insert=True)
+        receipt = Receipt(pk=pk, member=by, position=position, **_of(entry))
+        try:
+            store(receipt, page)
+        except OSError as error:
+            logger.error("A receipt could not be written: %s", error.strerror)
+            raise ValidationError({"receipt": CANNOT_BE_KEPT}, code="not_kept") from error
+        receipt.save(force_insert=True)
     return len(new)
 
 
 def store(receipt: Receipt, page: Page) -> Receipt:
-    """Write the files of a receipt that is not saved yet; return it."""
+    """Write the files of a receipt that is not saved yet; return it. Raises OSError, and then neither stays."""
     receipt.picture.save("", ContentFile(page.picture), save=False)
-    receipt.thumbnail.save("", ContentFile(page.thumbnail), save=False)
+    try:
+        receipt.thumbnail.save("", ContentFile(page.thumbnail), save=False)
+    except OSError:
+        receipt.picture.delete(save=False)
+        raise
     receipt.size = page.size
     return receipt
 

@@ -3,7 +3,7 @@
 from collections.abc import Collection, Mapping, Sequence
 from datetime import date
 from typing import Any, NamedTuple
-from uuid import NAMESPACE_OID, uuid4, uuid5
+from uuid import NAMESPACE_OID, UUID, uuid5
 
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
@@ -64,7 +64,13 @@ def record_group(
         return check_sent(by, ref) or check, []
     found: list[Defect] = []
     for fault in faults:
-        defect, is_new = _report(by, check, here[fault.point], fault, found[0] if found else None)
+        try:
+            defect, is_new = _report(by, check, here[fault.point], fault, found[0] if found else None)
+        except ValidationError as refusal:
+            if refusal_of := getattr(refusal, "error_dict", {}).get("picture"):
+                # A check has a photo for each point.
+                raise ValidationError({f"{fault.point}-photo": refusal_of}) from refusal
+            raise
         found += [defect] if is_new else []
     return check, found
 
@@ -140,15 +146,24 @@ def _report(
 
 
 @transaction.atomic
-def add_check_point(*, by: Member, group: str, words: str, look_for: str = "") -> CheckPoint:
-    """Add a point to every check from today. If its group has one with the same words in use, returns that."""
+def add_check_point(*, by: Member, ref: str, group: str, words: str, look_for: str = "") -> CheckPoint:
+    """Add a point to every check from today.
+
+    If its group has one with the same words in use, returns that; a ``ref``, which is a UUID, that was sent before
+    returns what was added then.
+    """
+    # Never a name that the book's own list may get later, and the same for whoever sends the same form at once.
+    name = f"own-{UUID(ref).hex}"
     same = CheckPoint.objects.filter(group=group, words__iexact=words, retired_on__isnull=True)
-    if point := same.first():
+    if point := same.first() or CheckPoint.objects.filter(name=name).first():
         return point
-    # Never a name that the book's own list may get later.
-    point = CheckPoint(name=f"own-{uuid4().hex[:12]}", group=group, words=words, look_for=look_for, added_by=by)
+    point = CheckPoint(name=name, group=group, words=words, look_for=look_for, added_by=by)
     point.clean_fields()
-    save_as(by, point)
+    try:
+        with transaction.atomic():
+            save_as(by, point)
+    except IntegrityError:  # the same form, sent at once, was quicker
+        return CheckPoint.objects.get(name=name)
     return point
 
 

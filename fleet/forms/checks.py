@@ -11,7 +11,7 @@ from django.forms.boundfield import BoundField
 from django.utils import timezone
 
 from config import budgets
-from config.fields import DayField, PhotoField, put_today
+from config.fields import DayField, PhotoField, RefField, put_today
 from config.reader_process import TimeLeft
 from fleet.actions import PointFault
 from fleet.core.defects import Severity
@@ -140,6 +140,7 @@ class CheckGroupForm(forms.Form):
 class CheckPointForm(forms.Form):
     """A point that the co-op adds to the check."""
 
+    ref = RefField()
     group = forms.ChoiceField(label="Part of the check", choices=CheckGroup, widget=forms.RadioSelect)
     words = forms.CharField(label="What it is", max_length=80, help_text="Such as: roof sign.")
     look_for = forms.CharField(

@@ -184,7 +184,7 @@ def test_a_site_address_is_kept_as_links_begin(value, expected, monkeypatch):
 
 def test_a_postgresql_address_is_taken_apart(monkeypatch):
     found = read("database", "postgres://keeper:p%40ss%2Fword@db:5433/book?sslmode=require", monkeypatch)
-    assert found["ENGINE"] == "django.db.backends.postgresql"
+    assert found["ENGINE"] == "config.postgresql"
     assert (found["USER"], found["PASSWORD"]) == ("keeper", "p@ss/word")
     assert (found["HOST"], found["PORT"], found["NAME"]) == ("db", 5433, "book")
     assert found["OPTIONS"] == {"sslmode": "require"}

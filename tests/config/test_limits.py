@@ -7,6 +7,7 @@ import time_machine
 from django.core.cache import cache
 
 from config.limits import Limit, UsedUp, give_back, spend
+from config.outage import REDIS
 
 FEW = Limit("few", 3, 60)
 MANY = Limit("many", 5, 3600)
@@ -75,3 +76,20 @@ def test_of_many_at_once_no_more_get_through():
 
     with ThreadPoolExecutor(20) as threads:
         assert sum(threads.map(get_through, range(200))) == 3
+
+
+def test_without_redis_this_process_counts_by_itself(no_redis: None) -> None:
+    for _ in range(3):
+        spend([FEW.of("wren")])
+    with pytest.raises(UsedUp):
+        spend([FEW.of("wren")])
+
+
+def test_redis_may_go_and_come_between_any_two_steps() -> None:
+    """A count that is begun in one place and not known in the other is not an error."""
+    for moment in range(12):
+        steps = iter(range(100))
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(REDIS, "is_on", lambda: next(steps) >= moment)  # noqa: B023 - is called within this turn
+            give_back(spend([MANY.of(f"wren {moment}")]))
+            give_back(spend([MANY.of(f"wren {moment}")]))

@@ -8,10 +8,10 @@ import pytest
 
 from costing.actions import make_all_due
 from costing.models import CostEntry
-from fleet.models import Car, Completion, MailState, Notice, OdometerReading, ReminderMail
+from fleet.models import Car, CheckPoint, Completion, MailState, Notice, OdometerReading, ReminderMail
 from fleet.reminders import plan_reminders
 from instructors.models import Member
-from tests.factories import CarFactory, DueItemFactory, RepeatFactory
+from tests.factories import CarFactory, CoordinatorFactory, DueItemFactory, RepeatFactory
 from tests.processes import BookProcess
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -54,6 +54,13 @@ for car in Car.objects.all():
 MEET_THE_ITEM = """
 for item in DueItem.objects.select_related("car"):
     complete_due_item(by=item.car.keeper, item=item, done_on=date(2026, 3, 10), odometer=48_000)
+"""
+
+ADD_A_POINT = """
+from uuid import UUID
+from fleet.actions import add_check_point
+for number in range(40):
+    add_check_point(by=Member.objects.get(), ref=str(UUID(int=number)), group="tuition", words=f"Roof sign {number}")
 """
 
 MAKE_WHAT_REPEATS = """
@@ -124,6 +131,13 @@ def test_an_item_met_twice_at_once_moves_on_once(car: Car, keeper: Member, at_on
         ("mot", date(2027, 4, 3)),
         ("dual_controls", date(2027, 3, 10)),
     }
+
+
+def test_a_point_of_the_check_sent_twice_at_once_is_added_once(at_once: AtOnce) -> None:
+    CoordinatorFactory.create()
+    at_once(ADD_A_POINT)
+    assert CheckPoint.objects.count() == len(set(CheckPoint.objects.values_list("words", flat=True))) == 40
+    assert CheckPoint.history.count() == 40
 
 
 def test_two_plans_at_once_make_one(keeper: Member, at_once: AtOnce) -> None:

@@ -20,7 +20,7 @@ import pytest
 import redis
 import time_machine
 
-from config.celery import app
+from config.celery import WATCHED, app
 from fleet.core.due_kinds import DUE_KINDS
 from fleet.models import DueItem, MailState, Notice, ReminderMail
 from instructors.models import Member
@@ -137,7 +137,7 @@ class Beat:
             for entry in app.conf.beat_schedule.values()
             if moment.hour in entry["schedule"].hour and moment.minute in entry["schedule"].minute
         ]
-        self.send(moment, due * times)
+        self.send(moment, [*due, *WATCHED] * times)
 
     def send(self, moment: datetime, tasks: list[str]) -> None:
         self.board.set(MOMENT, moment.isoformat())

@@ -12,6 +12,7 @@ import redis
 import time_machine
 from celery.signals import after_task_publish, task_postrun, task_prerun
 
+from config import loops
 from config.celery import app
 from tests.faults.moments import DONE, MOMENT, SENT
 
@@ -19,6 +20,8 @@ __all__ = ["app"]
 
 _board = redis.Redis.from_url(os.environ["REDIS_URL"].replace("redis+socket://", "unix://"), decode_responses=True)
 _journeys: list[time_machine.travel] = []
+# The worker's own loops would work between the tasks, in the real time.
+loops.OF_WORKER.clear()
 
 
 @task_prerun.connect

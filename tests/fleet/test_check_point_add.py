@@ -1,5 +1,7 @@
 """The page /check-points/new/: a point that the co-op adds to the check."""
 
+from uuid import uuid4
+
 import pytest
 from django.test import Client
 from django.urls import reverse
@@ -11,7 +13,8 @@ from tests.factories import CheckPointFactory
 pytestmark = pytest.mark.usefixtures("today")
 
 PAGE = reverse("fleet:check-point-add")
-TYPED = {"group": "tuition", "words": "Roof sign", "look_for": "Fixed firmly."}
+REF = "0d8f7a52-5b0e-4a7e-9b07-3f6f3f2b9a01"
+TYPED = {"ref": REF, "group": "tuition", "words": "Roof sign", "look_for": "Fixed firmly."}
 
 
 @pytest.mark.parametrize(
@@ -33,6 +36,13 @@ def test_a_coordinator_adds_one_and_twice_is_once(everyone: dict[str, Client]) -
     assert Member.objects.get(pk=point.added_by_id).email == "coordinator@book.example"
 
 
+def test_a_form_sent_again_with_other_words_adds_nothing(everyone: dict[str, Client]) -> None:
+    for words in ("Roof sign", "Roof sgin"):
+        everyone["coordinator"].post(PAGE, TYPED | {"words": words})
+    assert CheckPoint.objects.get().words == "Roof sign"
+    assert everyone["coordinator"].get(PAGE).context["form"]["ref"].value() != REF
+
+
 def test_a_point_retired_before_may_be_added_anew(everyone: dict[str, Client]) -> None:
     CheckPointFactory(words="Roof sign", retired_on="2026-03-02")
     everyone["coordinator"].post(PAGE, TYPED)
@@ -41,7 +51,7 @@ def test_a_point_retired_before_may_be_added_anew(everyone: dict[str, Client]) -
 
 def test_a_name_in_any_script_will_do(everyone: dict[str, Client]) -> None:
     for words in ("Знак на даху", "Πινακίδα"):
-        everyone["coordinator"].post(PAGE, TYPED | {"words": words})
+        everyone["coordinator"].post(PAGE, TYPED | {"words": words, "ref": str(uuid4())})
     assert len(set(CheckPoint.objects.values_list("name", flat=True))) == 2
 
 
@@ -51,6 +61,7 @@ def test_a_name_in_any_script_will_do(everyone: dict[str, Client]) -> None:
         ({"words": " "}, "Fill this in."),
         ({"words": "x" * 81}, "Use at most 80 characters."),
         ({"look_for": "x" * 201}, "Use at most 200 characters."),
+        ({"ref": "7"}, "Reload the page and try again."),
         ({"group": "boot"}, "Select a valid choice. boot is not one of the available choices."),
     ],
 )

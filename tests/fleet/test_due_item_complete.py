@@ -65,6 +65,18 @@ def test_keeper_and_coordinator_record_it(everyone: dict[str, Client], mot: DueI
     assert mot.due_on == date(2027, 4, 2)
 
 
+@pytest.mark.parametrize("kind", ["mot", "service"])
+@pytest.mark.parametrize("ref", ["", "7", "x" * 300])
+def test_a_page_whose_reference_is_broken_says_so_in_words(
+    everyone: dict[str, Client], car: Car, kind: str, ref: str
+) -> None:
+    item = DueItemFactory(car=car, kind=kind, due_on=date(2026, 4, 2))
+    answer = everyone["keeper"].post(path_of(item), sent(ref=ref, amount="54.85", advisories="Tyre worn"))
+    assert answer.status_code == 200
+    assert "Reload the page and try again." in answer.content.decode()
+    assert not Completion.objects.exists()
+
+
 def test_the_next_day_by_rule_is_proposed(everyone: dict[str, Client], mot: DueItem) -> None:
     # Tested inside the month before expiry, a pass keeps the day of the month.
     page = everyone["keeper"].get(path_of(mot)).content.decode()

@@ -49,12 +49,11 @@ def test_it_is_nudged_after_the_commit_and_not_where_that_failed(keeper: Member,
 
 
 def test_a_queue_that_cannot_be_reached_loses_nothing(
-    keeper: Member, django_capture_on_commit_callbacks: Any, monkeypatch: pytest.MonkeyPatch
+    keeper: Member, django_capture_on_commit_callbacks: Any, no_redis: None, caplog: pytest.LogCaptureFixture
 ) -> None:
-    def unreachable(*_: object) -> None:
-        raise ConnectionError("no queue")
-
-    monkeypatch.setattr("fleet.tasks.send_mail.delay", unreachable)
-    with django_capture_on_commit_callbacks(execute=True):
-        queue_mail(to=keeper, kind=MailKind.DEFECT, about="defect-1")
-    assert ReminderMail.objects.get().state == MailState.QUEUED
+    for about in ("defect-1", "defect-2"):
+        with django_capture_on_commit_callbacks(execute=True):
+            queue_mail(to=keeper, kind=MailKind.DEFECT, about=about)
+    assert set(ReminderMail.objects.values_list("state", flat=True)) == {MailState.QUEUED}
+    [said] = caplog.messages
+    assert said.startswith("Redis does not answer")

@@ -1,0 +1,1 @@
+"""PostgreSQL as the book talks to it."""

@@ -1,0 +1,156 @@
+"""Redis stopped, frozen or restarted while the book is used: everything works but the nudge.
+
+Web process, worker, Redis and mail server are real ones.
+"""
+
+from collections.abc import Iterator
+from datetime import timedelta
+from pathlib import Path
+from uuid import uuid4
+
+import pytest
+from django.contrib.auth.hashers import Argon2PasswordHasher
+from django.urls import reverse
+from django.utils import timezone
+
+from costing.actions import ask_for_paper
+from costing.models import Fill, Paper
+from fleet.models import Car, Defect, ReminderMail, ReminderRun
+from instructors.models import Cooperative, Member
+from tests.factories import FillFactory
+from tests.faults.serving import Start, serve, signed_in, timed
+from tests.fleet.reminding import due_item
+from tests.mailserver import MailServer
+from tests.servers import Redis, short_folder, wait_until
+
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.usefixtures("in_order")]
+
+PASSWORD = "a long enough phrase 7"  # noqa: S105 - of a made-up member
+#: Seconds in which a page must answer, whatever Redis does.
+PATIENCE = 2
+
+
+@pytest.fixture
+def redis() -> Iterator[Redis]:
+    """A Redis of this test's own, which it may take away."""
+    server = Redis(short_folder() / "redis")
+    server.start()
+    yield server
+    server.stop()
+
+
+@pytest.fixture(params=["stopped", "frozen"])
+def gone(request: pytest.FixtureRequest, redis: Redis, book_process: Start) -> int:
+    """Redis goes away while the book is served; the port of the book."""
+    port = serve(book_process, REDIS_URL=redis.url)
+    signed_in_page(port)
+    redis.stop() if request.param == "stopped" else redis.freeze()
+    return port
+
+
+def signed_in_page(port: int) -> None:
+    """What connects the web process with Redis."""
+    signed_in(Member.objects.first(), port).get(reverse("costing:home"))
+
+
+def a_defect() -> dict[str, str]:
+    today = timezone.localdate().isoformat()
+    return {
+        "ref": str(uuid4()),
+        "description": "Brake hose torn",
+        "severity": "dangerous",
+        "found_on": today,
+        "found_by": "other",
+    }
+
+
+def report(port: int, member: Member, car: Car) -> float:
+    """Report a dangerous defect; the seconds until the book has answered."""
+    page = reverse("fleet:defect-report", args=[car.registration])
+    visitor = signed_in(member, port)
+    visitor.get(page)
+    answer, seconds = timed(visitor.post, page, **a_defect())
+    assert answer.status == 303
+    return seconds
+
+
+def test_the_book_is_used_as_before(car: Car, keeper: Member, gone: int, smtp_server: MailServer) -> None:
+    keeper.password = Argon2PasswordHasher().encode(PASSWORD, "salt-of-a-test")
+    keeper.save()
+    visitor = signed_in(keeper, gone)
+    for name in ("costing:home", "costing:more", "fleet:car-list"):
+        answer, seconds = timed(visitor.get, reverse(name))
+        assert (answer.status, seconds < PATIENCE) == (200, True), (name, seconds)
+    stranger = signed_in(keeper, gone)
+    stranger.cookies.clear()
+    login = reverse("account_login")
+    stranger.get(login)
+    answer, seconds = timed(stranger.post, login, login=keeper.email, password=PASSWORD)
+    assert (answer.status, answer.headers["Location"], seconds < PATIENCE) == (302, "/", True), seconds
+
+
+def test_whoever_guesses_passwords_is_still_held_back(car: Car, keeper: Member, gone: int) -> None:
+    guesser = signed_in(keeper, gone)
+    guesser.cookies.clear()
+    login = reverse("account_login")
+    statuses = [guesser.post(login, login=keeper.email, password=f"a wrong phrase {n}").status for n in range(7)]
+    assert statuses == [200] * 5 + [429] * 2
+
+
+def test_a_dangerous_defect_is_reported_in_time(car: Car, keeper: Member, coordinator: Member, gone: int) -> None:
+    for _ in range(3):
+        assert report(gone, keeper, car) < PATIENCE
+    assert Defect.objects.count() == 3
+    assert ReminderMail.objects.count() >= 3
+
+
+def test_whom_it_concerns_hears_of_it_in_seconds(
+    car: Car,
+    keeper: Member,
+    coordinator: Member,
+    redis: Redis,
+    book_process: Start,
+    smtp_server: MailServer,
+) -> None:
+    worker = book_process(
+        "-m", "celery", "-A", "config", "worker", "--concurrency=1", "--loglevel=INFO", REDIS_URL=redis.url
+    )
+    port = serve(book_process, REDIS_URL=redis.url)
+    signed_in_page(port)
+    worker.wait_for_output(" ready.")
+    redis.stop()
+    report(port, keeper, car)
+    smtp_server.wait_for(1, seconds=15)
+    redis.start()
+    report(port, keeper, car)
+    smtp_server.wait_for(2, seconds=15)
+    assert [message["To"] for message in smtp_server.messages] == [coordinator.email] * 2
+    assert len({message["Message-ID"] for message in smtp_server.messages}) == 2
+
+
+def test_a_run_of_reminders_and_a_paper_are_not_dropped(
+    car: Car,
+    keeper: Member,
+    redis: Redis,
+    book_process: Start,
+    smtp_server: MailServer,
+    tmp_path: Path,
+) -> None:
+    """Beat cannot reach the worker, nor the web process, so the worker does by itself what is due."""
+    Cooperative.objects.create(reminder_hour=12)
+    due_item(car=car, due_on=timezone.localdate() - timedelta(days=1))
+    FillFactory(car=car, member=keeper)
+    redis.stop()
+    today = timezone.localdate()
+    paper = ask_for_paper(by=keeper, kind="statement", days=(today - timedelta(days=9), today))
+    Paper.objects.update(asked_at=timezone.now() - timedelta(days=1))
+    worker = book_process(
+        *("-m", "celery", "-A", "tests.faults.at_noon", "worker", "--concurrency=1", "--loglevel=INFO"),
+        REDIS_URL=redis.url,
+        DATA_DIR=str(tmp_path),
+    )
+    smtp_server.wait_for(1)
+    wait_until(lambda: Paper.objects.get(pk=paper.pk).is_made, worker.output())
+    assert ReminderRun.objects.get().finished_at is not None
+    assert [message["To"] for message in smtp_server.messages] == [keeper.email]
+    assert Fill.objects.count() == 1
