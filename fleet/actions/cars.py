@@ -15,7 +15,7 @@ from fleet.actions.odometer import lock_car, record_reading, refuse_before_takeo
 from fleet.core.defects import Severity
 from fleet.core.registration import read, show
 from fleet.models import Car, Defect, DefectState
-from fleet.queries import keepers_since, took_over_on
+from fleet.queries import keepers_since, raw_readings_of, took_over_on
 from instructors.models import ActKind, Member
 
 
@@ -120,11 +120,26 @@ def change_service(
     for field, earliest in touched.items():
         refuse_before_takeover(by, current, earliest, field=field)
     _refuse_former_keepers_end(current, touched.get("in_service_to"))
+    _refuse_later_start_of_anothers(by, current, changes.get("in_service_from"))
     _save(by, current, changes)
     if "in_service_to" in changes:
         _record_last_reading(by, current, odometer)
     notify(by, current, changes, to=keepers_since(current), kind=ActKind.CAR)
     return current
+
+
+def _refuse_later_start_of_anothers(by: Member, car: Car, both: tuple[date, date] | None) -> None:
+    """Nobody but its keeper can say that a car came into service after days on which its odometer was read.
+
+    All that it cost before would count on its new first day: with that, a month's figure of the group would tell years.
+    """
+    if both is None or by == car.keeper:
+        return
+    before, after = both
+    read_on = [reading.read_on for reading in raw_readings_of([car.pk])[car.pk] if before < reading.read_on < after]
+    if read_on:
+        words = f"It was in use before: its odometer was read on {day(read_on[0])}. Only its keeper can say this."
+        raise ValidationError({"in_service_from": words})
 
 
 def _has_open(car: Car, *severities: Severity) -> bool:

@@ -54,6 +54,23 @@ def test_what_a_coordinator_changes_is_told_with_what_it_was(everyone: dict[str,
     assert acts(kind=ActKind.READING) == [("Wren Applegarth", "reading:2026-02-28", "", "48000", True)]
 
 
+def test_only_its_keeper_says_that_a_car_came_into_service_after_days_on_which_it_was_read(
+    everyone: dict[str, Client], car: Car
+) -> None:
+    OdometerReadingFactory.create(car=car, read_on=date(2024, 3, 5), miles=12_000)
+    later = SAME | {"in_service_from": "2024-04-01"}
+    answer = everyone["coordinator"].post(PAGE, later)
+    assert answer.context["form"].errors["in_service_from"] == [
+        "It was in use before: its odometer was read on 5 March 2024. Only its keeper can say this."
+    ]
+    # Up to that day they may, and earlier.
+    for first in ("2024-03-05", "2023-12-01"):
+        assert everyone["coordinator"].post(PAGE, SAME | {"in_service_from": first}).status_code == 303
+        assert days_of(car) == (date.fromisoformat(first), None)
+    assert everyone["keeper"].post(PAGE, later).status_code == 303
+    assert days_of(car) == (date(2024, 4, 1), None)
+
+
 def test_taking_a_car_out_of_service_asks_for_the_odometer_on_that_day(everyone: dict[str, Client], car: Car) -> None:
     response = everyone["keeper"].post(PAGE, SAME | ENDED | {"odometer": ""})
     assert response.context["form"].errors["odometer"] == [
