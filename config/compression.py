@@ -16,6 +16,9 @@ COMPRESSED = ("text/html", "application/json", "application/manifest+json", "tex
 #: What stands between two tags, where a page shows one space whatever its length: the indentation of the templates. In
 #: a textarea alone it is what somebody typed.
 _BETWEEN_TAGS = re.compile(rb">\s+<(?!/textarea)")
+#: What stands before an attribute, or the end of a tag, on a line of its own. Nothing typed looks like these: its
+#: quotation marks and angle brackets are escaped.
+_WITHIN_A_TAG = re.compile(rb"\n\s+(?=[a-z-]+=\"|>)")
 
 
 def holds_a_secret(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
@@ -46,6 +49,6 @@ class CompressedPagesMiddleware(GZipMiddleware):
         if not isinstance(response, HttpResponse) or not kind.startswith(COMPRESSED) or "no-transform" in caching:
             return response
         if kind.startswith("text/html") and "gzip" in request.headers.get("Accept-Encoding", ""):
-            response.content = _BETWEEN_TAGS.sub(b">\n<", response.content)
+            response.content = _WITHIN_A_TAG.sub(b" ", _BETWEEN_TAGS.sub(b">\n<", response.content))
             response.headers["Content-Length"] = str(len(response.content))
         return super().process_response(request, response)

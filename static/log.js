@@ -2,7 +2,7 @@
 // a new one. Without keys of the browser (plain http) or without this script, the form is sent as any other.
 (() => {
   "use strict";
-  const { outbox } = self.book || {};
+  const { outbox, make } = self.book || {};
   const form = document.querySelector("form[data-log]");
   if (!outbox || !form) return;
   const WAITING = "/log/waiting/";
@@ -10,8 +10,6 @@
   // What is put right now; the reference of what was saved last, until the book has answered, and that entry; whether one
   // types again.
   let putting = null, last = "", saved = null, isTouched = false;
-
-  const make = (name, words, more) => Object.assign(document.createElement(name), { textContent: words }, more);
 
   // --- What is told above the form ------------------------------------------------------------------------------------
   const said = document.getElementById("said") || form.parentElement.insertBefore(make("div", "", { id: "said" }), form);
@@ -191,7 +189,8 @@
         const value = field.matches("select, [type=radio], [type=checkbox]") ? (chosen ? chosen.textContent.trim() : "") : shown(field);
         if (!value || row.closest("[hidden]")) continue;
         const own = field.type === "checkbox" || field.type === "radio" ? "" : text;
-        found.push(`${own} ${sign ? sign.textContent : ""}${sign ? money(value) : value}${unit ? ` ${unit.textContent}` : ""}`.trim());
+        const figure = sign ? sign.textContent + money(value) : value;
+        found.push(`${own} ${figure} ${unit ? unit.textContent : ""}`.trim());
       }
     }
     const receipts = Array.from(form.querySelectorAll("input[type=file]")).reduce((sum, { files }) => sum + files.length, 0);

@@ -380,8 +380,8 @@
   const SHOWN = {
     whole: (figure) => whole(Number(figure)),
     about: (figure) => (figure < 1000 ? SHOWN.pounds(figure) : `£${whole(floor(figure + 50, 100))}`),
-    pounds: (figure) => `£${whole(floor(figure, 100))}${figure % 100 ? `.${String(figure % 100).padStart(2, "0")}` : ""}`,
-    sum: (figure) => { const [pounds, pence] = String(figure).split("."); return `£${whole(Number(pounds))}${pence ? `.${pence.padEnd(2, "0")}` : ""}`; },
+    pounds: (figure) => `£${whole(floor(figure, 100))}` + (figure % 100 ? `.${String(figure % 100).padStart(2, "0")}` : ""),
+    sum: (figure) => { const [pounds, pence] = String(figure).split("."); return `£${whole(Number(pounds))}` + (pence ? `.${pence.padEnd(2, "0")}` : ""); },
     pence: (figure) => `${floor(figure, 10)}.${figure % 10}p`,
     amount: (figure) => asText(Number(figure), 3),
     hours: (figure) => asText(Math.round((figure * 100) / 60), 2),

@@ -31,7 +31,7 @@
   line.remove();
 
   // --- The list ------------------------------------------------------------------------------------------------------
-  const { outbox } = self.book || {};
+  const { outbox, make } = self.book || {};
   if (!outbox) return undefined;
   const said = document.getElementById("said"), row = document.querySelector("template[data-row]");
   const UNREADABLE = "This cannot be read any more: the key of the book has changed since. Log it again, then drop it here.";
@@ -41,14 +41,10 @@
   const why = ({ errors = {}, questions = {} }) => Object.values(errors).flat().concat(Object.values(questions).map((one) => one.why)).join(" ");
 
   const say = (words, act, does) => {
-    const box = document.createElement("div"), text = document.createElement("p");
-    box.className = "said";
-    text.textContent = words;
-    box.append(text);
+    const box = make("div", "", { className: "said" });
+    box.append(make("p", words));
     if (act) {
-      const key = document.createElement("button");
-      key.type = "button";
-      key.textContent = act;
+      const key = make("button", act, { type: "button" });
       key.addEventListener("click", () => { said.replaceChildren(); does(); });
       box.append(key);
     }

@@ -1,11 +1,11 @@
 // What is typed on a log page: Enter moves on and the last one saves, two figures of a fill give the third, a week has
 // steppers, a category brings what it covers. `book.fit` fits a form to what the phone keeps of its member, the kit;
-// `book.ask` draws questions below their rows.
+// `book.ask` draws questions below their rows; `book.make` makes an element.
 (() => {
   "use strict";
   const book = (self.book = self.book || {});
   const DAY = 864e5;
-  const make = (name, words, more) => Object.assign(document.createElement(name), { textContent: words }, more);
+  const make = book.make = (name, words, more) => Object.assign(document.createElement(name), { textContent: words }, more);
   const all = (form, what) => Array.from(form.querySelectorAll(what));
   const saves = (form) => form.querySelector(".keys button[type=submit]");
   const iso = (day) => day.toISOString().slice(0, 10);

@@ -9,13 +9,15 @@ from django.conf import settings
 from playwright.sync_api import Browser
 
 from config.asking import fill
+from config.lean import lean
 from costing.core.plausible.running import DAY_FIELD, ROOMS, Running
 from costing.wording.doubts import DOUBT_WORDS
 from fleet.core.plausible.doubt import Doubt
 from tests.core.costing.plausible.ordinary import TODAY, Typed, Year
 from tests.core.costing.plausible.slips_made import slips
 
-SCRIPT = Path(settings.BASE_DIR) / "static" / "plausible.js"
+#: As browsers are sent it.
+SCRIPT = lean((Path(settings.BASE_DIR) / "static" / "plausible.js").read_text(), "plausible.js")
 KINDS = {"fill": "fill", "cost": "cost", "lessons": "week"}
 
 COMPARE = """
@@ -64,7 +66,7 @@ def test_the_script_doubts_what_the_core_doubts(browser: Browser) -> None:
     tried = cases()
     expected = [[as_told(one) for one in ROOMS[case["kind"]].doubts(case["typed"], case["limits"])] for case in tried]
     page = browser.new_page()
-    page.add_script_tag(path=str(SCRIPT))
+    page.add_script_tag(content=SCRIPT)
     told = page.evaluate(COMPARE, tried)
     assert len(tried) > 500
     assert sum(map(bool, expected)) > 250, "most of these are to be doubted"
@@ -92,5 +94,5 @@ def test_the_script_says_it_in_the_same_words(browser: Browser) -> None:
     said += [("{a:low}", {"a": "MOT"}, "2026-11-24"), ("{a:pounds}, {a:pence}", {"a": 1_200}, "2026-11-24")]
     said += [("{a:about}", {"a": pence}, "2026-11-24") for pence in (7_50, 9_99, 10_49, 10_50, 1_036_80, 12_345_49)]
     page = browser.new_page()
-    page.add_script_tag(path=str(SCRIPT))
+    page.add_script_tag(content=SCRIPT)
     assert page.evaluate(FILL, said) == [fill(words, told, date.fromisoformat(day)) for words, told, day in said]

@@ -10,6 +10,7 @@ import pytest
 from allauth.mfa.recovery_codes.internal.auth import RecoveryCodes
 from allauth.mfa.totp.internal.auth import TOTP
 from django.http import HttpResponse
+from django.template import Context, Template
 from django.test import Client, RequestFactory
 from django.urls import reverse
 
@@ -82,6 +83,17 @@ def test_a_page_leaves_its_indentation_behind_and_nothing_that_was_typed() -> No
     assert gzip.decompress(answer.content) == kept.encode()
     assert answer.headers["Content-Length"] == str(len(answer.content))
     assert middleware(RequestFactory().get("/")).content == page.content
+
+
+def test_a_tag_leaves_its_indentation_behind_and_nothing_that_was_typed() -> None:
+    typed = Template('<p>{{ it }}</p><textarea>{{ it }}</textarea><i title="{{ it }}">').render(
+        Context({"it": 'a\n   b="c"\n   > d\n   e'})
+    )
+    page = '<input type="radio"\n    value="a"\n       required\n    data-b=""\n    >' + typed
+    middleware = CompressedPagesMiddleware(lambda request: HttpResponse(page * 9))
+    answer = middleware(RequestFactory().get("/", headers=GZIP))
+    kept = '<input type="radio" value="a"\n       required data-b="" >' + typed
+    assert gzip.decompress(answer.content) == kept.encode() * 9
 
 
 @pytest.mark.parametrize("kind", ["application/pdf", "image/jpeg", "text/calendar", "text/plain"])
