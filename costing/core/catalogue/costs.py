@@ -187,7 +187,7 @@ DEPRECIATION = CostCategory(
     "depreciation",
     "Loss of value",
     CostGroup.VALUE,
-    "What the car lost in value between its price and each valuation, by days.",
+    "What the car lost in value, by days: between its price and each valuation, then at the co-op’s rate, an estimate.",
     is_entry=False,
 )
 

@@ -96,17 +96,15 @@ def close_year(
 
     ``years`` are those ended before that share a month with it, and ``months`` all of theirs and its own, including the
     one closed with it. The figures are left out if they, together with all of these, would tell somebody who knows all
-    the other values a contributor's own cost, of this year or of any of them, to less than a quarter of the rounding,
-    and more finely than it has been told.
+    the other values a contributor's own cost, of this year or of any of them, to less than a quarter of the rounding
+    that the period was closed with, and more finely than it has been told.
     """
     closing = close_month(list(values.values()), out=out, minimum=minimum, rounding=rounding)
     if not closing.has_figures:
         return closing
     year = ClosedPeriod(period, {key: Contribution(0, value) for key, value in values.items()}, closing)
-    stored = [each.closing for each in (year, *months, *years) if each.closing is not None]
-    finest = Rounding(min(each.rounded_to for each in stored))
     of_year, of_months, of_years = (
-        [_Known.about(each, measure, finest) for each in periods for measure in (_BY_HOUR, _BY_MILE)]
+        [_Known.about(each, measure, rounding) for each in periods for measure in (_BY_HOUR, _BY_MILE)]
         for periods in ([year], months, years)
     )
     for key in values:
@@ -160,15 +158,16 @@ class _Known(NamedTuple):
 
     @classmethod
     def about(cls, of: ClosedPeriod, measure: _Measure, rounding: Rounding) -> "_Known":
-        """What is known of a period, where a quarter of ``rounding`` is the finest that may be told."""
-        finest = Fraction(measure.step(rounding), 4)
+        """What is known of a period, of which a quarter of its own rounding, else of ``rounding``, may be told."""
+        step = measure.step(Rounding(of.closing.rounded_to) if of.closing else rounding)
+        finest = Fraction(step, 4)
         each = of.by_member.values()
         ordered = sorted(getattr(one.values, measure.value) for one in each if one.values is not None)
         if of.closing is None:
             return cls(of, ordered, [], 0, measure, finest)
         figures = [(part, getattr(of.closing, name)) for part, name in measure.figures]
         told = [(part, figure) for part, figure in figures if figure is not None]
-        return cls(of, ordered, told, measure.step(Rounding(of.closing.rounded_to)), measure, finest)
+        return cls(of, ordered, told, step, measure, finest)
 
     def has_value(self, key: int) -> bool:
         """Whether the member's value of this measure is in the period's figures."""

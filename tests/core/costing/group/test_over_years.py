@@ -4,7 +4,7 @@ The attackers' arithmetic is their own: every figure bounds the victim's pence i
 the least and the most that any year can have been under all of them.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import date
 from fractions import Fraction
 from random import Random
@@ -37,15 +37,18 @@ def contributions(pence: int, hours: int, miles: int) -> dict[int, Contribution]
     }
 
 
-def closed(months: Sequence[Month], *, held_against: int) -> tuple[list[Closing], dict[int, Closing]]:
+def closed(
+    months: Sequence[Month], *, held_against: int, finer: Collection[int] = ()
+) -> tuple[list[Closing], dict[int, Closing]]:
     """The closings of the months, and of the years that end with each from the twelfth on, by that month's number.
 
-    Each year is held against its own months and so many years before.
+    Each year is held against its own months and so many years before. The months that are ``finer`` are closed with
+    half of the rounding, and the years that end with them.
     """
-    rounding = Rounding(STEP)
     singles: list[ClosedPeriod] = []
     years: dict[int, ClosedPeriod] = {}
     for number, month in enumerate(months):
+        rounding = Rounding(STEP // 2 if number in finer else STEP)
         of_month = contributions(*month)
         values = [one.values for one in of_month.values() if one.values]
         stored = close_month(values, out=0, minimum=5, rounding=rounding)
@@ -67,24 +70,25 @@ def closed(months: Sequence[Month], *, held_against: int) -> tuple[list[Closing]
     return stored_singles, {end: each.closing for end, each in years.items() if each.closing}
 
 
-def closest(months: Sequence[Month], *, held_against: int) -> float:
+def closest(months: Sequence[Month], *, held_against: int, finer: Collection[int] = ()) -> float:
     """How closely the attackers hold the year of the victim that they hold best, in pence a lesson hour."""
-    singles, years = closed(months, held_against=held_against)
+    singles, years = closed(months, held_against=held_against, finer=finer)
     spans = [(number, number + 1, figure) for number, figure in enumerate(singles)]
     spans += [(end - 11, end + 1, figure) for end, figure in years.items() if figure.has_figures]
     hours, miles = [taught for _, taught, _ in months], [driven for _, _, driven in months]
     rows, ends = [], []
     for first, end, figure in spans:
         row = [int(first <= number < end) for number in range(len(months))]
+        rounding = Rounding(figure.rounded_to)
         for told, step, weights in (
-            (figure.median_cost_per_lesson_hour, STEP, hours),
-            (figure.median_cost_per_mile, MILE_STEP, miles),
+            (figure.median_cost_per_lesson_hour, rounding.lesson_hour, hours),
+            (figure.median_cost_per_mile, rounding.mile, miles),
         ):
             assert told is not None
             rows += [row, [-cell for cell in row]]
             ends += [(told + step / 2) * sum(weights[first:end]), -(told - step / 2) * sum(weights[first:end])]
     widths = []
-    for end in years:
+    for end in years.keys() - set(finer):
         row = [int(end - 11 <= number <= end) for number in range(len(months))]
         sides = [
             linprog([way * cell for cell in row], A_ub=rows, b_ub=ends, bounds=(0, None), method="highs").fun
@@ -125,6 +129,13 @@ def test_held_against_its_own_months_alone_a_year_would_tell_more() -> None:
     months = months_of(pence, hours, [30_000] * 25)
     assert closest(months, held_against=0) < 2
     assert closest(months, held_against=11) >= QUARTER - 1e-6
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_one_month_of_a_finer_rounding_does_not_lower_what_the_years_about_it_are_held_to(seed: int) -> None:
+    drawn = Random(seed)  # noqa: S311 - the same months every time
+    pence, hours = [drawn.randint(600, 800) for _ in range(25)], [drawn.randint(60, 140) for _ in range(25)]
+    assert closest(months_of(pence, hours, [30_000] * 25), held_against=11, finer=[12]) >= QUARTER - 1e-6
 
 
 @pytest.mark.parametrize("pence", [700, 709])
