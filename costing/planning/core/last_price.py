@@ -76,19 +76,28 @@ def last_price(payments: Sequence[Paid], occurs: Occurs) -> Price | None:
     return _price(of_it, max(one.on for one in of_it))
 
 
-def beside(payments: Sequence[Paid], terms: Repeating, stopped_on: date | None) -> list[Paid]:
-    """Return the payments logged by hand that what repeats does not take as its own: the rest is counted as made by it.
+def taken(payments: Sequence[Paid], terms: Repeating, stopped_on: date | None) -> list[tuple[date, Paid]]:
+    """Return the payments logged by hand that what repeats takes as its own, each after the due day it is taken for.
 
     The rule is that of the hourly task (`told_by_hand`): of the same sum, near a due day.
     """
-    left = list(payments)
+    left, found = list(payments), list[tuple[date, Paid]]()
     if not left:
-        return left
+        return found
     until = min(max(paid.on for paid in left) + LOOKS_THE_SAME_WITHIN, stopped_on or date.max)
     for due in dues_between(terms, None, until):
         same = {paid.on: paid for paid in left if paid.pence == due.amount}
         if day := told_by_hand(terms, due, same):
             left.remove(same[day])
+            found.append((due.on, same[day]))
+    return found
+
+
+def beside(payments: Sequence[Paid], terms: Repeating, stopped_on: date | None) -> list[Paid]:
+    """Return the payments logged by hand that are not `taken`: the rest is counted as made by what repeats."""
+    left = list(payments)
+    for _, paid in taken(payments, terms, stopped_on):
+        left.remove(paid)
     return left
 
 

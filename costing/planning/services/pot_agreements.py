@@ -35,7 +35,7 @@ _OF_LATE = timedelta(days=62)
 
 
 def of_repeats(book: Gathered) -> Iterator[Bill]:
-    """Yield the payments to come of what repeats; those of an agreement after as many as are logged."""
+    """Yield the payments to come of what repeats that were not made by hand; an agreement's after those logged."""
     cars = {car.pk: car for car in book.cars}
     for repeat in book.rows.repeats:
         car, agreement = cars[repeat.car_id], _paid_by(repeat, book)
@@ -45,7 +45,8 @@ def of_repeats(book: Gathered) -> Iterator[Bill]:
             logged = _instalments(agreement, book.rows.logged[agreement.pk])
             payments = payments._replace(ahead=paid_ahead(payments.terms, after, logged))
             payments = with_logged(payments, book.year.first - ONE_DAY, logged)
-        yield from bills_of_payments(payments, after, until)
+        met = book.rows.met.get(repeat.pk, ())
+        yield from (bill for bill in bills_of_payments(payments, after, until) if bill.on not in met)
 
 
 def _to_come(repeat: Repeat, book: Gathered, until: date) -> tuple[date, date]:

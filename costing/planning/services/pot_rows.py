@@ -9,19 +9,22 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
+from operator import itemgetter
 from typing import Any, NamedTuple, TypeVar
 
 from django.db.models import Case, Count, F, Max, Model, OuterRef, Q, QuerySet, Subquery, Sum, Value, When, Window
 from django.db.models.functions import Coalesce, JSONObject, Rank
 from django.shortcuts import get_object_or_404
+from django.utils import timezone
 
 from costing.core.catalogue.agreements import AGREEMENT_KINDS, AgreementKind
 from costing.core.catalogue.costs import COST_CATEGORIES, REPAIRS
 from costing.core.money import to_pence
 from costing.core.records import Period
+from costing.core.repeats import LOOKS_THE_SAME_WITHIN
 from costing.models import Agreement, CostEntry, PotBill, PotPlan, Repeat
 from costing.planning.core.bills import Price
-from costing.planning.core.last_price import Occurs, Paid, beside, last_price
+from costing.planning.core.last_price import Occurs, Paid, beside, last_price, taken
 from costing.planning.core.paid_again import pays_at_all
 from costing.queries.repeats import repeating_of
 from fleet.core.days import add_months
@@ -55,7 +58,8 @@ class PotRows:
     """A member's own rows; the prices by car id and kind of due item.
 
     ``instalments`` are the days on which a car's finance or hire was paid last by hand, by car id and category;
-    ``logged`` is what is logged of each agreement's, by its id.
+    ``logged`` is what is logged of each agreement's, by its id. ``met`` are the due days of each repeat that a payment
+    logged by hand is taken for, by the repeat's id; of one that an agreement made, ``logged`` tells.
     """
 
     plan: PotPlan | None = None
@@ -65,6 +69,7 @@ class PotRows:
     prices: dict[tuple[int, str], Price] = field(default_factory=dict)
     instalments: dict[tuple[int, str], date] = field(default_factory=dict)
     logged: dict[int, Logged] = field(default_factory=dict)
+    met: dict[int, set[date]] = field(default_factory=dict)
 
 
 def owns_category(kind: str) -> bool:
@@ -123,6 +128,7 @@ def pot_rows(member: Member, cars: Collection[Car], kinds: Collection[str]) -> P
         _price_by_kind((one for one in paid if one["category"] in _KINDS), repeats),
         _last_instalments(paid),
         {one["id"]: Logged(one["instalments"] or 0, _day(one["last_on"])) for one in found.get(Logged.__name__, ())},
+        _met_by_hand(paid, repeats),
     )
 
 
@@ -155,21 +161,23 @@ def _plain(name: str, value: Any) -> Any:
 
 def _prices(member: Member, ids: Collection[int], kinds: Collection[str]) -> QuerySet[Any, Any]:
     """What the member paid for each kind of due item and what was refunded, but for what repeats made, whose sums are
-    counted so; and of instalments the last.
+    counted so; of instalments the last; and of anything what may have been paid for a due day that is to come.
 
     Of kinds that share a category with another, it is what was logged as they were met.
     """
     apart = {kind: cost_refs_of(ids, kind) for kind in _SHARING if kind in kinds}
     whose = Case(*(When(ref__in=refs, then=Value(kind)) for kind, refs in apart.items()), default=Value(""))
     newest = Window(Rank(), partition_by=["car_id", "category"], order_by=[F("paid_on").desc()])
+    is_late = Q(paid_on__gte=timezone.localdate() - LOOKS_THE_SAME_WITHIN, amount__gt=0)
     by_hand = CostEntry.objects.standing().filter(
-        Q(category__in=_KINDS) & ~Q(amount=0) | Q(category__in=_INSTALMENTS, amount__gt=0),
+        Q(category__in=_KINDS) & ~Q(amount=0) | Q(category__in=_INSTALMENTS, amount__gt=0) | is_late,
         member=member,
         car__in=ids,
         repeat__isnull=True,
     )
     names = ("car_id", "category", "whose", "paid_on", "amount", "covers_from", "covers_to", "covers_miles", "ended_on")
-    wanted = by_hand.annotate(whose=whose, newest=newest).filter(Q(newest=1) | Q(category__in=_KINDS)).order_by()
+    wanted = by_hand.annotate(whose=whose, newest=newest).filter(Q(newest=1) | Q(category__in=_KINDS) | is_late)
+    wanted = wanted.order_by()
     return wanted.values_list(Value(CostEntry.__name__), JSONObject(**{name: F(name) for name in names}))
 
 
@@ -218,22 +226,38 @@ def _price_by_kind(rows: Iterable[Mapping[str, Any]], repeats: Iterable[Repeat])
     payments: dict[tuple[int, str], list[Paid]] = defaultdict(list)
     for values in rows:
         kind = values["whose"] or _KINDS[values["category"]][0]
-        first, last = _day(values["covers_from"]), _day(values["covers_to"])
-        payments[values["car_id"], kind].append(
-            Paid(
-                date.fromisoformat(values["paid_on"]),
-                to_pence(Decimal(str(values["amount"]))),
-                Period(first, last) if first and last else None,
-                values["covers_miles"],
-                _day(values["ended_on"]),
-            )
-        )
+        payments[values["car_id"], kind].append(_paid(values))
     for repeat in repeats:
         key = repeat.car_id, _KINDS.get(repeat.category, [""])[0]
         if key in payments:
             payments[key] = beside(payments[key], repeating_of(repeat), repeat.stopped_on)
     prices = {(car_id, kind): last_price(paid, _occurs(kind)) for (car_id, kind), paid in payments.items()}
     return {key: price for key, price in prices.items() if price}
+
+
+def _met_by_hand(rows: Iterable[Mapping[str, Any]], repeats: Iterable[Repeat]) -> dict[int, set[date]]:
+    """The due days of each repeat for which the hourly task will make nothing, because it was paid by hand."""
+    payments: dict[tuple[int, str], list[Paid]] = defaultdict(list)
+    for values in rows:
+        payments[values["car_id"], values["category"]].append(_paid(values))
+    return {
+        repeat.pk: {
+            on for on, _ in taken(payments[repeat.car_id, repeat.category], repeating_of(repeat), repeat.stopped_on)
+        }
+        for repeat in repeats
+        if repeat.agreement_id is None
+    }
+
+
+def _paid(values: Mapping[str, Any]) -> Paid:
+    first, last = _day(values["covers_from"]), _day(values["covers_to"])
+    return Paid(
+        date.fromisoformat(values["paid_on"]),
+        to_pence(Decimal(str(values["amount"]))),
+        Period(first, last) if first and last else None,
+        values["covers_miles"],
+        _day(values["ended_on"]),
+    )
 
 
 def _occurs(kind: str) -> Occurs:
@@ -246,7 +270,7 @@ def _last_instalments(rows: Iterable[Mapping[str, Any]]) -> dict[tuple[int, str]
     """The day on which finance or hire was paid last, by car id and category."""
     return {
         (values["car_id"], values["category"]): date.fromisoformat(values["paid_on"])
-        for values in rows
+        for values in sorted(rows, key=itemgetter("paid_on"))
         if values["category"] in _INSTALMENTS
     }
 
