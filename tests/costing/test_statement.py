@@ -20,6 +20,7 @@ from tests.factories import (
     CarFactory,
     CostEntryFactory,
     FillFactory,
+    HireFactory,
     KeeperTimeFactory,
     OdometerReadingFactory,
     TeachingRecordFactory,
@@ -256,6 +257,20 @@ def test_the_usual_periods_are_one_tap_away(everyone: dict[str, Client], insured
     january = everyone["keeper"].get(f"{STATEMENT}?first=2026-01-01&last=2026-01-31").content.decode()
     assert ">February</a>" in january
     assert ">December 2025</a>" in january
+
+
+def test_who_began_this_month_sees_it_as_far_as_it_is_known(everyone: dict[str, Client], keeper: Member) -> None:
+    car = CarFactory(registration="QA51NEW", keeper=keeper, in_service_from="2026-03-02")
+    OdometerReadingFactory(car=car, read_on="2026-03-02", miles=47_000)
+    ask = f"{STATEMENT}?car=QA51NEW"
+    assert "Not known" in text_of(everyone["keeper"].get(ask))
+    HireFactory(car=car, member=keeper, starts_on="2026-03-02", payment="0.00", payments=36)
+    FillFactory(car=car, filled_on="2026-03-02", odometer=47_000, unit="litre", amount="1.00")
+    FillFactory(car=car, filled_on="2026-03-15", odometer=47_300, unit="litre", amount="50.00")
+    TeachingRecordFactory(car=car, from_on="2026-03-02", to_on="2026-03-15", private_miles=0)
+    page = everyone["keeper"].get(ask).content.decode()
+    assert 'first=2026-03-01&amp;last=2026-03-15&amp;car=QA51NEW" aria-current="true"' in page
+    assert "Not known" not in text_of(everyone["keeper"].get(ask))
 
 
 def test_what_still_runs_ends_on_the_day_until_which_it_is_known(everyone: dict[str, Client], insured: Car) -> None:

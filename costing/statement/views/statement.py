@@ -27,7 +27,10 @@ from costing.statement.report import Statement
 from costing.statement.report import statement as statement_of
 from costing.statement.services.economy import days_of_economy, economy_of
 from costing.statement.services.moved import days_compared, moved_of
+from costing.statement.services.own import own_books
+from fleet.models import Car
 from instructors.access import MemberRequest, few_papers, settings_of
+from instructors.models import Member
 
 
 @require_safe
@@ -71,22 +74,26 @@ def statement_csv(request: MemberRequest) -> HttpResponse:
 
 
 def _asked(request: MemberRequest) -> StatementForm:
-    """What the address asks for; without days, the last month that has ended."""
+    """What the address asks for; without days, what is told of the latest ones."""
     member, today = request.user, timezone.localdate()
     form = StatementForm(request.GET, today=today, cars=cars_with_money_of(member))
     if {"first", "last"} & set(request.GET):
         return form
     data = request.GET.copy()
     car = form.cars.get(data.get("car", ""))
-    first, last = _latest(first_entry_on(member, car), today)
+    first, last = _latest(member, car, today)
     data.update({"first": first.isoformat(), "last": last.isoformat()})
     return StatementForm(data, today=today, cars=list(form.cars.values()))
 
 
-def _latest(first_entry: date | None, today: date) -> Period:
-    """The last month that has ended, or the month so far while there is nothing earlier."""
-    ended = last_ended_month(today)
-    return ended if first_entry and first_entry <= ended.last else Period(month_of(today).first, today)
+def _latest(member: Member, car: Car | None, today: date) -> Period:
+    """The last month that has ended; while there is nothing earlier, the month so far, as far as it is known."""
+    ended, first_entry = last_ended_month(today), first_entry_on(member, car)
+    if first_entry and first_entry <= ended.last:
+        return ended
+    so_far = Period(month_of(today).first, today)
+    own = own_books(member, so_far, car)
+    return (own and own.known_part(so_far)) or so_far
 
 
 def _shown(request: MemberRequest, found: Statement, than: ThanForm) -> dict[str, Any]:
