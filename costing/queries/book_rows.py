@@ -49,11 +49,11 @@ def costs_of(
     With ``members``, only theirs.
     """
     of_members = "TRUE" if members is None else f"member_id IN ({listed(members)})"
-    every, known = _COSTS.format(cars=listed(cars), of_members=of_members), []
+    sql, known = _COSTS.format(cars=listed(cars), of_members=of_members), []
     if not set(cars) <= set(turning):
-        every = _BY_MILES.format(cars=listed(cars)) + every + _THAT_MAY_COUNT.format(turning=listed(turning))
+        sql = _BY_MILES.format(cars=listed(cars)) + sql + _THAT_MAY_COUNT.format(turning=listed(turning))
         known = [*period, period.first, period.first]
-    for car_id, member_id, *cost in rows(every, *known):
+    for car_id, member_id, *cost in rows(sql, *known):
         yield car_id, member_id, records.Cost._make(cost)
 
 
@@ -85,14 +85,14 @@ def fills_of(cars: Mapping[int, Collection[int | None]], since: date | None) -> 
     """
     if not cars:
         return
-    every, known = _FILLS.format(cars=listed(cars)), []
+    sql, known = _FILLS.format(cars=listed(cars)), []
     if since is not None:
         pairs = {(car_id, whose or 0) for car_id, members in cars.items() for whose in [None, *members]}
         wanted = ", ".join(f"({int(car_id)}, {int(whose)})" for car_id, whose in pairs)
         needed_from = " UNION ALL ".join(_NEEDED_FROM.format(unit=unit) for unit in FillUnit)
-        every = _WANTED.format(wanted=wanted) + every + _FILLS_SINCE.format(needed_from=needed_from)
+        sql = _WANTED.format(wanted=wanted) + sql + _FILLS_SINCE.format(needed_from=needed_from)
         known = [since] * 5
-    for car_id, member_id, *fill in rows(every, *known):
+    for car_id, member_id, *fill in rows(sql, *known):
         yield car_id, member_id, records.Fill._make(fill)
 
 

@@ -42,6 +42,7 @@ ASKS_OTHERS = {"http", "requests", "httpx", "aiohttp", "urllib3", "ftplib", "tel
 TALKS_SQL = {"raw", "extra", "execute", "executemany", "cursor", "RawSQL"}
 #: Whose words are filled in: sentences of ours, kept in tables beside the code.
 FILLED_IN = {
+    *("_BY_MILES", "_THAT_MAY_COUNT", "_WANTED", "_FILLS_SINCE"),
     *("_COSTS", "_FILLS", "_NEEDED_FROM", "_BESIDE", "_TEACHING", "_HOLDINGS", "_READINGS", "_CLOSED_IN_YEAR"),
     *("_OPEN_ITEMS", "_TIMES", "LAST_DAY_OF", "_FILLED", "sql"),
     "_WHY[finding.why]",

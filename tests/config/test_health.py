@@ -1,5 +1,6 @@
 """Live and ready: what they ask for, and how soon they answer."""
 
+import contextlib
 import socket
 import threading
 from collections.abc import Callable, Iterator
@@ -90,10 +91,14 @@ class Wire:
                 threading.Thread(target=self._carry, args=[one, other], daemon=True).start()
 
     def _carry(self, one: socket.socket, other: socket.socket) -> None:
-        while data := one.recv(65_536):
-            if not self.is_cut:
-                other.sendall(data)
-        other.close()
+        with contextlib.suppress(OSError):
+            while data := one.recv(65_536):
+                if not self.is_cut:
+                    other.sendall(data)
+        # The other end hears of it, and each closes what it reads.
+        with contextlib.suppress(OSError):
+            other.shutdown(socket.SHUT_RDWR)
+        one.close()
 
     def close(self) -> None:
         self._listener.close()
