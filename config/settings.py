@@ -251,6 +251,7 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
     {"NAME": "instructors.signing_in.passwords.NameValidator"},
 ]
+SESSION_ENGINE = "config.sessions"
 #: Two months, after which a member signs in again however much they have used the book.
 SESSION_COOKIE_AGE = 60 * 24 * 3600
 
