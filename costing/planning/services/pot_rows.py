@@ -168,17 +168,16 @@ def _prices(member: Member, ids: Collection[int], kinds: Collection[str]) -> Que
     apart = {kind: cost_refs_of(ids, kind) for kind in _SHARING if kind in kinds}
     whose = Case(*(When(ref__in=refs, then=Value(kind)) for kind, refs in apart.items()), default=Value(""))
     newest = Window(Rank(), partition_by=["car_id", "category"], order_by=[F("paid_on").desc()])
-    is_late = Q(paid_on__gte=timezone.localdate() - LOOKS_THE_SAME_WITHIN, amount__gt=0)
+    is_new = Q(paid_on__gte=timezone.localdate() - LOOKS_THE_SAME_WITHIN, amount__gt=0)
     by_hand = CostEntry.objects.standing().filter(
-        Q(category__in=_KINDS) & ~Q(amount=0) | Q(category__in=_INSTALMENTS, amount__gt=0) | is_late,
+        Q(category__in=_KINDS) & ~Q(amount=0) | Q(category__in=_INSTALMENTS, amount__gt=0) | is_new,
         member=member,
         car__in=ids,
         repeat__isnull=True,
     )
     names = ("car_id", "category", "whose", "paid_on", "amount", "covers_from", "covers_to", "covers_miles", "ended_on")
-    wanted = by_hand.annotate(whose=whose, newest=newest).filter(Q(newest=1) | Q(category__in=_KINDS) | is_late)
-    wanted = wanted.order_by()
-    return wanted.values_list(Value(CostEntry.__name__), JSONObject(**{name: F(name) for name in names}))
+    wanted = by_hand.annotate(whose=whose, newest=newest).filter(Q(newest=1) | Q(category__in=_KINDS) | is_new)
+    return wanted.order_by().values_list(Value(CostEntry.__name__), JSONObject(**{name: F(name) for name in names}))
 
 
 def _logged(member: Member, ids: Collection[int]) -> QuerySet[Any, Any]:
@@ -237,15 +236,16 @@ def _price_by_kind(rows: Iterable[Mapping[str, Any]], repeats: Iterable[Repeat])
 
 def _met_by_hand(rows: Iterable[Mapping[str, Any]], repeats: Iterable[Repeat]) -> dict[int, set[date]]:
     """The due days of each repeat for which the hourly task will make nothing, because it was paid by hand."""
-    payments: dict[tuple[int, str], list[Paid]] = defaultdict(list)
+    own = [repeat for repeat in repeats if repeat.agreement_id is None]
+    payments: dict[tuple[int, str], list[Paid]] = {(repeat.car_id, repeat.category): [] for repeat in own}
     for values in rows:
-        payments[values["car_id"], values["category"]].append(_paid(values))
+        if (key := (values["car_id"], values["category"])) in payments:
+            payments[key].append(_paid(values))
     return {
         repeat.pk: {
             on for on, _ in taken(payments[repeat.car_id, repeat.category], repeating_of(repeat), repeat.stopped_on)
         }
-        for repeat in repeats
-        if repeat.agreement_id is None
+        for repeat in own
     }
 
 
