@@ -9,30 +9,35 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 from itertools import groupby
+from typing import NamedTuple
 
 from django.db import connection, transaction
 from django.utils import timezone
 
 from config.showing import day
-from costing.contributions import contributions_in
+from costing.contributions import Contributions, contributions_in
 from costing.core.group import (
     CLOSED_FIGURES,
     ClosedPeriod,
     Closing,
     Rounding,
+    Told,
     close_month,
     close_year,
     may_have_running,
     running_medians,
+    told_of_each,
 )
 from costing.core.money import to_places, to_pounds
 from costing.core.periods import last_ended_month, month_of, months_ending
 from costing.core.records import Period
-from costing.models import GroupFigure, Span
-from costing.queries import closed_months, closings, first_recorded_month, years_with_running
+from costing.models import GroupFigure, Span, ToldOfContributor
+from costing.queries import closed_months, closings, first_recorded_month, told_since, years_with_running
 from costing.queries.as_notified import BookAsNotified, book_as_notified, closes_on
 from fleet.core.days import add_months
 
+#: A year shares a month with those ended so many months before it or less.
+_SHARING = 11
 #: How long before the closing day a change to somebody's car or details, or to the settings, must have been notified.
 NOTICE = timedelta(days=7)
 _ONE_AT_A_TIME = "LOCK TABLE costing_groupfigure IN SHARE ROW EXCLUSIVE MODE"
@@ -92,49 +97,72 @@ def _notice_ends(month: date) -> datetime:
     return timezone.make_aware(datetime.combine(closes_on(month), time.min)) - NOTICE
 
 
+class _Closed(NamedTuple):
+    """What each member brings to each period, what was stored of it, and what that told of each contributor."""
+
+    found: Mapping[Period, Contributions]
+    kept: dict[Period, Closing]
+    told: dict[Period, dict[int, Told]]
+
+    def keep(self, period: Period, closing: Closing) -> Closing:
+        self.kept[period] = closing
+        self.told[period] = told_of_each(*self.of([period]))
+        return closing
+
+    def of(self, periods: Sequence[Period]) -> list[ClosedPeriod]:
+        return [
+            ClosedPeriod(each, self.found[each].by_member, self.kept.get(each), self.told.get(each, {}))
+            for each in periods
+        ]
+
+
 def _close(months: Sequence[date], notified: BookAsNotified) -> None:
     """Close ``months``, which are in order, by the book as ``notified`` has it.
 
     Each year is held against all months and years that share a month with it: eleven years before, and their months.
     """
-    ends = list(_months(add_months(months[0], -11), months[-1]))
+    ends = list(_months(add_months(months[0], -_SHARING), months[-1]))
     years = [months_ending(end, 12) for end in ends]
     singles = [month_of(each) for each in _months(years[0].first, ends[-1])]
-    found = contributions_in(singles, years, set(years[11:]), notified)
-    kept: dict[Period, Closing] = {
-        month_of(month): each for month, each in closings([each.first for each in singles], Span.MONTH).items()
-    }
+    found = contributions_in(singles, years, set(years[_SHARING:]), notified)
+    kept = {month_of(month): each for month, each in closings([each.first for each in singles], Span.MONTH).items()}
     kept |= {months_ending(end, 12): each for end, each in closings(ends, Span.YEAR).items()}
+    closed = _Closed(found, kept, told_since(singles[0].first))
     having = years_with_running()
     minimum, rounding = notified.cooperative.minimum_contributors, Rounding(notified.cooperative.rounding)
-
-    def closed(periods: Sequence[Period]) -> list[ClosedPeriod]:
-        return [ClosedPeriod(period, found[period].by_member, kept.get(period)) for period in periods]
-
     for place, month in enumerate(months):
-        single, year = month_of(month), years[place + 11]
-        kept[single] = close_month(
-            [one.values for one in found[single].by_member.values() if one.values is not None],
-            out=found[single].out,
-            minimum=minimum,
-            rounding=rounding,
+        single, year = month_of(month), years[place + _SHARING]
+        of_month = closed.keep(
+            single,
+            close_month(list(found[single].values.values()), out=found[single].out, minimum=minimum, rounding=rounding),
         )
-        kept[year] = close_year(
+        of_year = closed.keep(
             year,
-            {member: one.values for member, one in found[year].by_member.items() if one.values is not None},
-            closed(singles[place : place + 23]),
-            closed(years[place : place + 11]),
-            out=found[year].out,
-            minimum=minimum,
-            rounding=rounding,
+            close_year(
+                year,
+                found[year].values,
+                closed.of(singles[place : place + 2 * _SHARING + 1]),
+                closed.of(years[place : place + _SHARING]),
+                out=found[year].out,
+                minimum=minimum,
+                rounding=rounding,
+            ),
         )
-        may_run = kept[year].has_figures and may_have_running(year, having)
+        may_run = of_year.has_figures and may_have_running(year, having)
         running = running_medians(found[year].running, minimum) if may_run else {}
         if running:
             having.append(year)
-        GroupFigure.objects.bulk_create(
-            [_row(month, Span.MONTH, kept[single], {}), _row(month, Span.YEAR, kept[year], running)]
-        )
+        _store(_row(month, Span.MONTH, of_month, {}), closed.told[single])
+        _store(_row(month, Span.YEAR, of_year, running), closed.told[year])
+    ToldOfContributor.objects.filter(figure__month__lt=add_months(months[-1], -2 * _SHARING)).delete()
+
+
+def _store(figure: GroupFigure, told: Mapping[int, Told]) -> None:
+    figure.save()
+    ToldOfContributor.objects.bulk_create(
+        ToldOfContributor(figure=figure, member_id=member, least=each.least, most=each.most)
+        for member, each in told.items()
+    )
 
 
 def _row(month: date, span: Span, closing: Closing, running: Mapping[str, Fraction]) -> GroupFigure:

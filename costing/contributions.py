@@ -5,7 +5,13 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from costing.core.car_year import running_by_true_cost
-from costing.core.group import MINIMUM_SERVICE_DAYS, Contribution, contributor_values, has_standing
+from costing.core.group import (
+    MINIMUM_SERVICE_DAYS,
+    Contribution,
+    ContributorValues,
+    contributor_values,
+    has_standing,
+)
 from costing.core.keeping import days_with_a_car, gave_up
 from costing.core.periods import days_in
 from costing.core.records import CarBook, Period
@@ -28,6 +34,11 @@ class Contributions(NamedTuple):
     by_member: dict[int, Contribution]
     out: int
     running: list[dict[str, Fraction]]
+
+    @property
+    def values(self) -> dict[int, ContributorValues]:
+        """The values of those who contribute."""
+        return {member: one.values for member, one in self.by_member.items() if one.values is not None}
 
 
 class _Own(NamedTuple):

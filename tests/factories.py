@@ -36,6 +36,7 @@ from costing.models import (
     Span,
     Takings,
     TeachingRecord,
+    ToldOfContributor,
     Valuation,
 )
 from fleet.core.defects import Severity
@@ -631,6 +632,16 @@ class GroupFigureFactory(DjangoModelFactory[GroupFigure]):
     rounded_to = 20
     median_cost_per_lesson_hour = Decimal("6.80")
     median_cost_per_mile = Decimal("0.42")
+
+
+class ToldOfContributorFactory(DjangoModelFactory[ToldOfContributor]):
+    class Meta:
+        model = ToldOfContributor
+
+    figure = SubFactory(GroupFigureFactory, month=date(2026, 1, 1))
+    member = SubFactory(MemberFactory)
+    least = 69_000
+    most = 71_000
 
 
 class ComparisonFactory(DjangoModelFactory[Comparison]):

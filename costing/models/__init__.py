@@ -9,7 +9,7 @@ from costing.models.batches import Batch, BatchKind, Interval, Payee, Repeat
 from costing.models.comparisons import Comparison, Offer
 from costing.models.dismissals import Dismissal
 from costing.models.entries import CostEntry, Entry, Fill, FillUnit, TeachingRecord
-from costing.models.group import GroupFigure, Span
+from costing.models.group import GroupFigure, Span, ToldOfContributor
 from costing.models.papers import Paper, PaperState
 from costing.models.planning import ChargePlan, Takings
 from costing.models.pot import PotBill, PotPlan
@@ -40,5 +40,6 @@ __all__ = [
     "Span",
     "Takings",
     "TeachingRecord",
+    "ToldOfContributor",
     "Valuation",
 ]

@@ -8,7 +8,7 @@ from django.db.models import F, Q
 from django.utils import timezone
 
 from costing.core.group import LOWEST_MINIMUM, RUNNING_STEPS
-from instructors.models import ROUNDINGS
+from instructors.models import ROUNDINGS, Member
 
 
 class Span(models.TextChoices):
@@ -23,7 +23,7 @@ def _figure() -> Any:
 class GroupFigure(models.Model):
     """The figures of one closed month, or of the 12 months that end with it; they never change.
 
-    They are rounded pounds, or pence a mile for fuel; exact figures are not stored anywhere. Below ``minimum``
+    They are rounded pounds, or pence a mile for fuel; no exact figure is stored anywhere. Below ``minimum``
     contributors there are none. ``out_count`` counts members with standing and 28 days in service who did not
     contribute. A year also has the medians of running costs that offers for a next car start from.
     """
@@ -71,3 +71,23 @@ class GroupFigure(models.Model):
 
     def __str__(self) -> str:
         return f"{self.month:%Y-%m} {self.span}"
+
+
+class ToldOfContributor(models.Model):
+    """Between which whole pence a period's closed figures put a contributor's cost, for those who know all the others.
+
+    No cost is stored, only what the rounded figures themselves tell; nothing shows it. Later closings are held against
+    it for as long as their years share a month with this one (`costing.core.group.close_year`), then it is deleted.
+    """
+
+    figure = models.ForeignKey(GroupFigure, on_delete=models.CASCADE, related_name="+")
+    member = models.ForeignKey(Member, on_delete=models.CASCADE, related_name="+")
+    least = models.BigIntegerField(null=True)
+    most = models.BigIntegerField(null=True)
+
+    class Meta:
+        ordering = ["figure", "member"]
+        constraints = [models.UniqueConstraint(fields=["figure", "member"], name="told_of_contributor_once")]
+
+    def __str__(self) -> str:
+        return f"{self.figure}: {self.member_id}"

@@ -20,6 +20,7 @@ from costing.queries.figures import (
     closings_of_year,
     first_recorded_month,
     running_figures,
+    told_since,
     years_with_running,
 )
 from costing.queries.papers import paper_for, papers_of, papers_to_make
@@ -50,6 +51,7 @@ __all__ = [
     "receipt_for",
     "receipts_of",
     "running_figures",
+    "told_since",
     "usual_days",
     "years_with_running",
 ]

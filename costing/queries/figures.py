@@ -8,11 +8,11 @@ from typing import NamedTuple
 from django.db.models import Min, Q, Subquery, Value
 
 from config.sql import day_of, rows
-from costing.core.group import CLOSED_FIGURES, RUNNING_STEPS, Closing, shown_running
+from costing.core.group import CLOSED_FIGURES, RUNNING_STEPS, Closing, Told, shown_running
 from costing.core.money import to_pence
 from costing.core.periods import month_of, months_ending
 from costing.core.records import Period
-from costing.models import CostEntry, Fill, GroupFigure, Span, TeachingRecord
+from costing.models import CostEntry, Fill, GroupFigure, Span, TeachingRecord, ToldOfContributor
 from fleet.core.days import add_months
 
 
@@ -41,8 +41,7 @@ def closings_of_year(months: Sequence[date]) -> dict[Period, Closing]:
     found = {}
     sql = _CLOSED_IN_YEAR.format(months=", ".join(["%s"] * len(months)))
     for month, span, *told in rows(sql, *months, months[-1]):
-        first = day_of(month)
-        found[months_ending(first, 12) if span == Span.YEAR else month_of(first)] = Closing(*told)
+        found[_period(day_of(month), span)] = Closing(*told)
     return found
 
 
@@ -58,6 +57,20 @@ WHERE (span = '{Span.MONTH}' AND month IN ({{months}})) OR (span = '{Span.YEAR}'
 def _closing(contributors: int, out: int, minimum: int, rounded_to: int, *figures: Decimal | None) -> Closing:
     pence = (None if pounds is None else to_pence(pounds) for pounds in figures)
     return Closing(contributors, out, minimum, rounded_to, *pence)
+
+
+def told_since(month: date) -> dict[Period, dict[int, Told]]:
+    """Return what closed figures of months and years ending since ``month`` told of each contributor, by member id."""
+    found: dict[Period, dict[int, Told]] = {}
+    kept = ToldOfContributor.objects.filter(figure__month__gte=month).order_by().select_related("figure")
+    for row in kept:
+        period = _period(row.figure.month, row.figure.span)
+        found.setdefault(period, {})[row.member_id] = Told(row.least, row.most)
+    return found
+
+
+def _period(month: date, span: str) -> Period:
+    return months_ending(month, 12) if span == Span.YEAR else month_of(month)
 
 
 class RunningFigures(NamedTuple):

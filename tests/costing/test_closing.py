@@ -10,7 +10,7 @@ from django.db import connection
 
 from costing.closing import NotClosedYet, close_past_months, ensure_closed, last_month_to_close
 from costing.core.group import Shown
-from costing.models import CostEntry, Fill, GroupFigure, Span
+from costing.models import CostEntry, Fill, GroupFigure, Span, ToldOfContributor
 from costing.report import group_view
 from costing.tasks import close_months
 from fleet.models import Car
@@ -23,6 +23,7 @@ from tests.factories import (
     GroupFigureFactory,
     HireFactory,
     TeachingRecordFactory,
+    ToldOfContributorFactory,
 )
 
 JANUARY, FEBRUARY, MARCH = date(2026, 1, 1), date(2026, 2, 1), date(2026, 3, 1)
@@ -320,3 +321,33 @@ def test_whoever_had_no_car_on_one_day_of_the_year_has_no_part_in_its_running_co
     row = GroupFigure.objects.get(month=FEBRUARY, span=Span.YEAR)
     # The sixth is one of the year's contributors all the same.
     assert (row.contributor_count, row.repairs_per_year) == (6, Decimal("700.00"))
+
+
+# --- What is kept of what a figure told ---------------------------------------------------------------------
+
+
+@pytest.mark.django_db
+@time_machine.travel("2026-03-10T12:00Z")
+def test_a_closing_keeps_what_its_figures_told_of_each_contributor() -> None:
+    cars = [contributor(cost) for cost in ("500.00", "600.00", "704.00", "800.00", "900.00")]
+    close_months()
+    told = {row.member: (row.least, row.most) for row in ToldOfContributor.objects.filter(figure__month=FEBRUARY)}
+    # £7.00 an hour to the nearest 20p is £6.90 to £7.10 of the one in the middle, over 100 hours; 70p a mile to the
+    # nearest 2p is 69p to 71p, over 1,000 miles. Of the others it tells on which side they are.
+    assert told == {
+        **{car.keeper: (0, 71_000) for car in cars[:2]},
+        cars[2].keeper: (69_000, 71_000),
+        **{car.keeper: (69_000, None) for car in cars[3:]},
+    }
+
+
+@pytest.mark.django_db
+@time_machine.travel("2026-03-10T12:00Z")
+def test_what_was_told_is_kept_while_a_year_to_come_shares_a_month_with_it() -> None:
+    contributor("500.00")
+    for month in (date(2024, 3, 1), date(2024, 4, 1)):
+        ToldOfContributorFactory.create(figure__month=month)
+    close_months()
+    # The year to February 2027 still shares March 2026 with the one to that month, whose first is April 2025; and that
+    # shares it with the year to April 2025, whose months began in May 2024.
+    assert [row.figure.month for row in ToldOfContributor.objects.all()] == [date(2024, 4, 1)]

@@ -6,6 +6,7 @@ are finer than design.md section 6 says: the rounding for one figure, a quarter 
 
 from collections.abc import Callable
 from datetime import date, datetime
+from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -15,7 +16,7 @@ import time_machine
 from django.test import Client
 from django.urls import reverse
 
-from costing.models import Comparison, CostEntry, GroupFigure, Offer
+from costing.models import Comparison, CostEntry, GroupFigure, Offer, ToldOfContributor
 from costing.tasks import close_months
 from fleet.core.days import add_months
 from fleet.models import Car
@@ -308,6 +309,30 @@ def test_entries_corrected_since_do_not_switch_the_guard_of_the_year_off(victim:
         with on(MARCH.replace(day=10), 5):
             assert closed(FEBRUARY, "year")["suppressed"]
         GroupFigure.objects.filter(month=FEBRUARY).delete()
+
+
+@pytest.mark.parametrize("is_kept", [True, False])
+def test_the_other_in_the_middle_corrected_since_does_not_hide_what_the_months_told(victim: Car, is_kept: bool) -> None:
+    """Of six, five in league move the edge of each month's step to a penny below the victim, the year's to one above.
+
+    So much the months and the year would tell together: two pence of a lesson hour. It is seen only because what each
+    month told when it was closed is kept.
+    """
+    cars = league(5, FIRST)
+    for month in (add_months(FEBRUARY, back) for back in range(-13, 1)):
+        for car, pence in zip([victim, *cars], [70_000, 68_100, 100, 200, 900_000, 950_000], strict=True):
+            log_month(car, month, pence)
+        if month < FEBRUARY:
+            with on(add_months(month, 1).replace(day=10), 5):
+                assert pence_of(closed(month)["median_cost_per_lesson_hour"]) == 700
+    # As corrected, the months seem to have told little; and the year comes to (700 + 719) / 2 = 709.5, so that of a
+    # member with two pence an hour more it would be told as 720.
+    earlier = CostEntry.objects.filter(car=cars[0], paid_on__lt=FEBRUARY)
+    earlier.update(amount=Decimal("722.45"))
+    if not is_kept:
+        ToldOfContributor.objects.all().delete()
+    with on(MARCH.replace(day=10), 5):
+        assert closed(FEBRUARY, "year")["suppressed"] is is_kept
 
 
 def test_the_running_costs_that_offers_start_from_are_no_finer_than_their_own_rounding(

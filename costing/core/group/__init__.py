@@ -12,6 +12,7 @@ from costing.core.group.closing import (
     Contribution,
     close_month,
     close_year,
+    told_of_each,
 )
 from costing.core.group.contributors import (
     LOWEST_MINIMUM,
@@ -22,6 +23,7 @@ from costing.core.group.contributors import (
     contributor_values,
     has_standing,
 )
+from costing.core.group.disclosure import Told
 from costing.core.group.medians import (
     RUNNING_STEPS,
     Rounding,
@@ -47,6 +49,7 @@ __all__ = [
     "ContributorValues",
     "Rounding",
     "Shown",
+    "Told",
     "close_month",
     "close_year",
     "contributor_values",
@@ -59,4 +62,5 @@ __all__ = [
     "running_medians",
     "shown",
     "shown_running",
+    "told_of_each",
 ]

@@ -5,11 +5,11 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from costing.core.group.contributors import LOWEST_MINIMUM, QUARTILE_MINIMUM, ContributorValues
-from costing.core.group.disclosure import Span, ValueBounds, tells_too_much, told_by, told_whatever_others_had
+from costing.core.group.disclosure import Span, Told, ValueBounds, tells_too_much, told_by, told_whatever_others_had
 from costing.core.group.medians import Rounding, quantile, rounded
 from costing.core.records import Period
 
-_HALF, _QUARTER, _THREE_QUARTERS = Fraction(1, 2), Fraction(1, 4), Fraction(3, 4)
+_ZERO, _HALF, _QUARTER, _THREE_QUARTERS = Fraction(0), Fraction(1, 2), Fraction(1, 4), Fraction(3, 4)
 
 
 class Closing(NamedTuple):
@@ -51,7 +51,7 @@ class Contribution(NamedTuple):
     @property
     def is_all_in_values(self) -> bool:
         """Whether the values have all of the true cost; a bill for a car that was out of service is in none."""
-        return self.values is not None and self.values.cost_per_mile * self.values.miles == self.true_cost
+        return self.values is not None and self.values.pence == self.true_cost
 
 
 #: A member who spent nothing and drove nothing: it adds nothing to their year.
@@ -59,11 +59,25 @@ NO_CONTRIBUTION = Contribution(0, None)
 
 
 class ClosedPeriod(NamedTuple):
-    """A month or a year, each member's contribution to it by key, and what was stored (None: it is not closed)."""
+    """A month or a year, each member's contribution to it by key, and what was stored (None: it is not closed).
+
+    ``told`` is what its figures told of each contributor when they were closed. It is empty where that was not kept:
+    of a book that came from an archive, or was closed by an early release.
+    """
 
     period: Period
     by_member: Mapping[int, Contribution]
     closing: Closing | None
+    told: Mapping[int, Told] = {}
+
+    @property
+    def by_its_values(self) -> "ClosedPeriod":
+        """The same period with no other cost than that in the values: all of a year that its figures speak of."""
+        of_values = {
+            key: one if one.values is None else Contribution(one.values.pence, one.values)
+            for key, one in self.by_member.items()
+        }
+        return self._replace(by_member=of_values)
 
 
 def close_month(values: Sequence[ContributorValues], *, out: int, minimum: int, rounding: Rounding) -> Closing:
@@ -102,18 +116,32 @@ def close_year(
     closing = close_month(list(values.values()), out=out, minimum=minimum, rounding=rounding)
     if not closing.has_figures:
         return closing
-    year = ClosedPeriod(period, {key: Contribution(0, value) for key, value in values.items()}, closing)
-    of_year, of_months, of_years = (
-        [_Known.about(each, measure, rounding) for each in periods for measure in (_BY_HOUR, _BY_MILE)]
-        for periods in ([year], months, years)
+    year = ClosedPeriod(period, {key: Contribution(value.pence, value) for key, value in values.items()}, closing)
+    of_year, before = (
+        [_Known.about(each, measure, rounding) for each in periods for measure in _MEASURES]
+        for periods in ([year], [*months, *(each.by_its_values for each in years)])
     )
     for key in values:
         told = [each.span(key, told_by) for each in of_year if each.has_value(key)]
-        known = [each.span_of_month(key) for each in of_months]
-        known += [each.span(key, told_whatever_others_had) for each in of_years if each.has_value(key)]
-        if tells_too_much(told, known):
+        if tells_too_much(told, [each.span_before(key) for each in before]):
             return closing.without_figures
     return closing
+
+
+def told_of_each(of: ClosedPeriod) -> dict[int, Told]:
+    """Return what the figures of a period that is being closed tell of each contributor, by the member's key.
+
+    That is what they tell somebody who knows all the other values of this day. It is kept, because the others may
+    correct theirs later, and nobody could work it out again.
+    """
+    if of.closing is None or not of.closing.has_figures:
+        return {}
+    known = [_Known.about(of, measure, Rounding(of.closing.rounded_to)) for measure in _MEASURES]
+    return {
+        key: Told.by([each.span(key, told_by).bounds for each in known if each.has_value(key)])
+        for key, one in of.by_member.items()
+        if one.values is not None
+    }
 
 
 class _Measure(NamedTuple):
@@ -144,6 +172,7 @@ _BY_MILE = _Measure(
     lambda rounding: rounding.mile,
     ((_HALF, "median_cost_per_mile"),),
 )
+_MEASURES = (_BY_HOUR, _BY_MILE)
 
 
 class _Known(NamedTuple):
@@ -179,17 +208,21 @@ class _Known(NamedTuple):
         told = telling(self.figures, self.step, ordered=self.ordered, own=own, weight=self._weight(key))
         return Span(self.of.period, told, self.finest)
 
-    def span_of_month(self, key: int) -> Span:
-        """Return what a month's figures tell about what it adds to a member's year."""
-        contribution = self.of.by_member.get(key, NO_CONTRIBUTION)
-        if contribution == NO_CONTRIBUTION:
-            told = ValueBounds(Fraction(0), Fraction(0), Fraction(1))
-        elif self.has_value(key) and contribution.is_all_in_values:
-            return self.span(key, told_whatever_others_had)
-        else:
-            # A cost without a value of its own still counts in the year, and no figure tells how much it is.
-            told = ValueBounds.unknown(contribution.true_cost)
-        return Span(self.of.period, told, self.finest)
+    def span_before(self, key: int) -> Span:
+        """Return what the figures of a period closed before tell about one member's pence in it."""
+        one = self.of.by_member.get(key, NO_CONTRIBUTION)
+        told = self.of.told.get(key)
+        # A cost without a value of its own still counts in the year, and no figure tells how much it is.
+        finest, bounds = self.finest, ValueBounds.unknown(one.true_cost)
+        if one.values is None or one.is_all_in_values:
+            if told is not None and told.allows(one.true_cost):
+                finest, bounds = finest * self._weight(key), told.bounds
+            elif one == NO_CONTRIBUTION:
+                bounds = ValueBounds(_ZERO, _ZERO, Fraction(1))
+            elif self.has_value(key) and (told is not None or not self.of.told):
+                # Nobody kept what was told, or it was told of records that the member has corrected since.
+                return self.span(key, told_whatever_others_had)
+        return Span(self.of.period, bounds, finest)
 
     def _weight(self, key: int) -> Fraction:
         values = self.of.by_member.get(key, NO_CONTRIBUTION).values

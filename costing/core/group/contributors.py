@@ -29,6 +29,11 @@ class ContributorValues(NamedTuple):
     weighed_minutes: Fraction
     miles: int
 
+    @property
+    def pence(self) -> int:
+        """The true cost that is in the values, in whole pence."""
+        return int(self.cost_per_mile * self.miles)
+
 
 def has_standing(joined_on: date | None, last_day: date) -> bool:
     """Say whether a member joined at least 90 days before the period's last day; without a joining day they did not."""

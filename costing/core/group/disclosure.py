@@ -31,6 +31,31 @@ class ValueBounds(NamedTuple):
         return cls(_lowest(own), inf, weight)
 
 
+class Told(NamedTuple):
+    """The least and the most whole pence that a closing's figures tell of one contributor's cost; None: no bound."""
+
+    least: int | None
+    most: int | None
+
+    @classmethod
+    def by(cls, every: Iterable[ValueBounds]) -> "Told":
+        """What several figures tell of one cost together; it is whole pence, so each bound goes to the next penny."""
+        every = list(every)
+        least = max((each.low * each.weight for each in every if each.low != -inf), default=None)
+        most = min((each.high * each.weight for each in every if each.high != inf), default=None)
+        return cls(None if least is None else ceil(least), None if most is None else floor(most))
+
+    @property
+    def bounds(self) -> ValueBounds:
+        """The bounds of the cost in pence."""
+        least: Bound = -inf if self.least is None else Fraction(self.least)
+        return ValueBounds(least, inf if self.most is None else Fraction(self.most), Fraction(1))
+
+    def allows(self, pence: int) -> bool:
+        """Whether the cost can be so many pence."""
+        return self.bounds.low <= pence <= self.bounds.high
+
+
 def told_by(
     figures: Iterable[tuple[Fraction, int]], step: int, *, ordered: Sequence[Fraction], own: Fraction, weight: Fraction
 ) -> ValueBounds:
