@@ -32,7 +32,7 @@ from costing.core.money import to_places, to_pounds
 from costing.core.periods import last_ended_month, month_of, months_ending
 from costing.core.records import Period
 from costing.models import GroupFigure, Span, ToldOfContributor
-from costing.queries import closed_months, closings, first_recorded_month, told_since, years_with_running
+from costing.queries import closed_months, closings, first_month_to_close, told_since, years_with_running
 from costing.queries.as_notified import BookAsNotified, book_as_notified, closes_on
 from fleet.core.days import add_months
 
@@ -54,8 +54,9 @@ def last_month_to_close(today: date) -> date:
 
 
 def close_past_months(today: date) -> list[date]:
-    """Close every month past its closing day since the first record. Return the first days of those newly closed."""
-    return _close_until(last_month_to_close(today)) if first_recorded_month() else []
+    """Close every month past its closing day since the first that may have figures. Return those newly closed."""
+    first, last = first_month_to_close(), last_month_to_close(today)
+    return _close_until(last) if first and first <= last else []
 
 
 def ensure_closed(month: date) -> None:
@@ -67,7 +68,7 @@ def ensure_closed(month: date) -> None:
 
 def _close_until(last: date) -> list[date]:
     """Close what is still open, oldest first: each year is checked against what was closed before."""
-    first = min(first_recorded_month() or last, last)
+    first = min(first_month_to_close() or last, last)
     with transaction.atomic():
         _wait_for_others()
         closed = set(closed_months())

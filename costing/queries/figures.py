@@ -1,19 +1,20 @@
 """The stored figures of closed months."""
 
 from collections.abc import Mapping, Sequence
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import NamedTuple
 
 from django.db.models import Min, Q, Subquery, Value
 
 from config.sql import day_of, rows
-from costing.core.group import CLOSED_FIGURES, RUNNING_STEPS, Closing, Told, shown_running
+from costing.core.group import CLOSED_FIGURES, RUNNING_STEPS, STANDING_DAYS, Closing, Told, shown_running
 from costing.core.money import to_pence
 from costing.core.periods import month_of, months_ending
 from costing.core.records import Period
 from costing.models import CostEntry, Fill, GroupFigure, Span, TeachingRecord, ToldOfContributor
 from fleet.core.days import add_months
+from instructors.queries import first_joining
 
 
 def closed_months() -> list[date]:
@@ -104,8 +105,15 @@ def running_figures(minimum: int, month: date | None = None) -> RunningFigures |
     return RunningFigures(months_ending(row.month, 12), medians)
 
 
-def first_recorded_month() -> date | None:
-    """Return the first day of the month of the earliest entry that counts; None in an empty book."""
+def first_month_to_close() -> date | None:
+    """Return the first day of the first month that may have figures; None while there is none.
+
+    It is that of the earliest entry that counts, and none before the first in which anybody has standing: an entry
+    with a year mistyped closes no month of a time before the co-op.
+    """
     days = ((Fill, "filled_on"), (CostEntry, "paid_on"), (TeachingRecord, "from_on"))
     firsts = [model.objects.standing().aggregate(first=Min(day))["first"] for model, day in days]
-    return min((month_of(day).first for day in firsts if day), default=None)
+    recorded, joined = min(filter(None, firsts), default=None), first_joining()
+    if recorded is None or joined is None:
+        return None
+    return month_of(max(recorded, joined + timedelta(days=STANDING_DAYS))).first

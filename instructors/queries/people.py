@@ -6,7 +6,7 @@ from datetime import date, datetime
 
 from allauth.mfa.models import Authenticator
 from allauth.usersessions.models import UserSession
-from django.db.models import Q
+from django.db.models import Min, Q
 from django.shortcuts import get_object_or_404
 from django.utils.crypto import salted_hmac
 
@@ -41,6 +41,12 @@ def _not_left_by(on: date) -> Q:
 def everybody() -> list[Member]:
     """All present and former members, by name."""
     return list(Member.objects.all())
+
+
+def first_joining() -> date | None:
+    """The first day on which anybody joined; None while nobody has a joining day."""
+    first: date | None = Member.objects.aggregate(first=Min("joined_on"))["first"]
+    return first
 
 
 def member_or_404(pk: int) -> Member:

@@ -13,7 +13,7 @@ from django.core.management import CommandError, call_command
 from config.commands import DataSaysNo
 from costing.archive.dumping import dump
 from costing.archive.tables import TABLES
-from costing.queries import closed_months, first_recorded_month
+from costing.queries import closed_months, first_month_to_close
 from instructors.models import Member
 from instructors.queries import cooperative
 from tests.costing.archive_sample import SAMPLE, cells, write_archive
@@ -190,7 +190,7 @@ def test_loading_closes_no_month_by_itself_and_all_past_their_day_if_asked(tmp_p
     assert closed_months() == [date(2026, 1, 1), date(2025, 12, 1)]
     answer = json.loads(called("load_archive", archive, "--close", "--json"))
     assert answer["closed"][-2:] == ["2025-11", "2026-02"]
-    assert answer["closed"][0] == f"{first_recorded_month():%Y-%m}"
+    assert answer["closed"][0] == f"{first_month_to_close():%Y-%m}"
     assert "Months closed" not in called("load_archive", archive, "--close")
 
 

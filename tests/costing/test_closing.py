@@ -323,6 +323,24 @@ def test_whoever_had_no_car_on_one_day_of_the_year_has_no_part_in_its_running_co
     assert (row.contributor_count, row.repairs_per_year) == (6, Decimal("700.00"))
 
 
+@pytest.mark.django_db
+@time_machine.travel("2026-03-10T12:00Z")
+def test_an_entry_of_before_anybody_had_standing_closes_no_month_of_its_time() -> None:
+    car = contributor("500.00", joined_on=date(2025, 10, 20))
+    CostEntryFactory.create(car=car, paid_on=date(1980, 5, 1))
+    # They have standing from 18 January 2026 on.
+    assert close_past_months(date(2026, 3, 10)) == [JANUARY, FEBRUARY]
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("joined_on", [None, date(2026, 2, 1)])
+@time_machine.travel("2026-03-10T12:00Z")
+def test_where_nobody_has_standing_nothing_is_closed(joined_on: date | None) -> None:
+    contributor("500.00")
+    Member.objects.update(joined_on=joined_on)
+    assert close_past_months(date(2026, 3, 10)) == []
+
+
 # --- What is kept of what a figure told ---------------------------------------------------------------------
 
 
