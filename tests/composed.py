@@ -27,8 +27,11 @@ from tests.run import SETTINGS_VARIABLES
 from tests.servers import PostgreSQL, Redis, free_port, program, short_folder, takes_connections, wait_until
 
 COMPOSE = ROOT / "compose.yaml"
-#: Services whose own command is not run, and why.
-NOT_RUN = {"db": "its image makes the cluster by a script of its own; here the suite's own PostgreSQL stands for it"}
+#: Services for which the suite's own servers stand, and why.
+STOOD_IN_FOR = {
+    "db": "a script of its image makes the cluster and starts it, and there is no such script here",
+    "redis": "another run may have its port; here it listens at a socket, with the options that compose.yaml says",
+}
 #: The Debian package of each program that is not Python's.
 _PROGRAMS = {"caddy": "caddy", "pg_isready": "postgresql", "redis-cli": "redis-tools"}
 #: Seconds that a service may take to be healthy, or done, on a busy machine.

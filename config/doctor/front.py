@@ -8,6 +8,7 @@ from urllib.parse import urlsplit
 
 from django.conf import settings
 from django.shortcuts import resolve_url
+from django.utils import timezone
 
 from config.doctor.wrong import Wrong
 from config.showing import day, on_one_line
@@ -70,6 +71,6 @@ def _end_of(certificate: dict[str, Any]) -> str:
     begins, ends = (
         datetime.fromtimestamp(ssl.cert_time_to_seconds(certificate[key]), UTC) for key in ("notBefore", "notAfter")
     )
-    if ends - datetime.now(UTC) < (ends - begins) * _LEFT_AT_LEAST:
+    if ends - timezone.now() < (ends - begins) * _LEFT_AT_LEAST:
         raise Wrong(f"The certificate of {site_url()} ends on {day(ends)}, and no other has come. {_PORTS}")
     return day(ends)

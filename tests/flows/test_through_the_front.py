@@ -3,6 +3,7 @@
 import re
 import ssl
 from collections.abc import Iterator
+from contextlib import closing
 from datetime import timedelta
 from http.cookies import SimpleCookie
 from pathlib import Path
@@ -17,7 +18,7 @@ from django.utils import timezone
 from config import budgets
 from instructors.signing_in.limits import TRIES_BY_CLIENT_AT_ADDRESS
 from tests import run
-from tests.composed import Composed, variables_for
+from tests.composed import STOOD_IN_FOR, Composed, variables_for
 from tests.mailserver import MailServer
 from tests.servers import wait_until
 from tests.visitor import Visitor
@@ -68,6 +69,10 @@ def installed() -> Iterator[Installed]:
         assert installed.visitor().post(link, name="Wren Applegarth", password=PASSWORD).status == 303
         yield installed
     mail.stop()
+
+
+def test_every_service_of_compose_yaml_was_started(installed: Installed) -> None:
+    assert set(installed.composed.processes) | set(STOOD_IN_FOR) == set(installed.composed.services)
 
 
 def status_of_try(visitor: Visitor, password: str) -> int:
@@ -121,13 +126,13 @@ def test_a_header_that_a_browser_invents_makes_it_nobody_else(installed: Install
 
 
 def test_what_is_too_large_is_refused_with_the_books_own_page_before_it_is_sent(installed: Installed) -> None:
-    asking = installed.visitor()._connection()
-    asking.putrequest("POST", LOGIN)
-    asking.putheader("Content-Length", str(budgets.REQUEST_BYTES + 1))
-    asking.endheaders()
-    answer = asking.getresponse()
-    assert (answer.status, b"<h1>This is too large</h1>" in answer.read()) == (413, True)
-    asking.close()
+    with closing(installed.visitor()._connection()) as asking:
+        asking.putrequest("POST", LOGIN)
+        asking.putheader("Content-Length", str(budgets.REQUEST_BYTES + 1))
+        asking.endheaders()
+        asking.send(b"x" * 100_000)
+        answer = asking.getresponse()
+        assert (answer.status, b"<h1>This is too large</h1>" in answer.read()) == (413, True)
 
 
 def test_while_the_book_is_away_the_front_says_so_and_goes_on_once_it_is_back(installed: Installed) -> None:
