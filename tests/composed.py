@@ -146,7 +146,7 @@ class Composed:
                 self._program(map(self._at, service.get("command") or image()[0])),
                 log=self.folder / f"{name}.log",
                 environment=self.environment(name),
-                folder=Path(self._at(service.get("working_dir", str(ROOT)))),
+                folder=Path(self._at(service["working_dir"])) if "working_dir" in service else ROOT,
             )
         self._await(name)
 
