@@ -1,13 +1,22 @@
-# The book as one image: web, worker and beat run from it, with different commands (compose.yaml).
+# The book as one image: web, worker and beat run from it, with different commands (compose.yaml). And the front, as another.
 
-FROM python:3.11-slim-bookworm AS packages
+FROM caddy:2.10.2-alpine AS front
+# Its program is marked as one that may listen below port 1024. No container of ours gives that right, and it could not start.
+RUN setcap -r /usr/bin/caddy \
+    && adduser -S -D -H -u 10002 front \
+    && install -d -o front -m 0700 /certificates
+COPY config/front/Caddyfile config/front/away.html /etc/caddy/
+WORKDIR /etc/caddy
+USER front
+
+FROM python:3.11.14-slim-bookworm AS packages
 WORKDIR /app
 COPY requirements/base.txt requirements/base.txt
 RUN python -m venv /app/.venv \
     && /app/.venv/bin/pip install --no-cache-dir --disable-pip-version-check \
         --require-hashes -r requirements/base.txt
 
-FROM python:3.11-slim-bookworm
+FROM python:3.11.14-slim-bookworm
 # What lays out and subsets the text of PDFs, and the font they are set in.
 RUN apt-get update \
     && apt-get install -y --no-install-recommends \

@@ -19,6 +19,7 @@ class HookServer:
         self.taken: list[dict[str, Any]] = []
         self.asked: list[str] = []
         self.status, self.seconds = 204, 0.0
+        self.headers: dict[str, str] = {}
         self.certificate = own_certificate(folder)
         hook = self
 
@@ -32,6 +33,12 @@ class HookServer:
                 self.send_response(hook.status)
                 if 300 <= hook.status < 400:
                     self.send_header("Location", f"{hook.url}/elsewhere")
+                self.end_headers()
+
+            def do_GET(self) -> None:
+                self.send_response(hook.status)
+                for name, value in hook.headers.items():
+                    self.send_header(name, value)
                 self.end_headers()
 
             def log_message(self, *_: object) -> None:

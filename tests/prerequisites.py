@@ -21,6 +21,7 @@ PACKAGES = {
     "postgres": "postgresql",
     "redis-server": "redis-server",
     "haproxy": "haproxy",
+    "caddy": "caddy",
     "chromium": "chromium",
     "setpriv": "util-linux",
 }

@@ -25,23 +25,17 @@ def environment() -> dict[str, str]:
     }
 
 
-class BookProcess:
-    """A Python process of the book, such as ``-m celery ...`` or ``manage.py NAME ...``; use it in ``with``.
+class OtherProcess:
+    """A process that is started in ``folder``; use it in ``with``.
 
-    Its standard output and error are in ``output()`` together, also while it runs. ``folder`` holds its code.
+    Its standard output and error are in ``output()`` together, also while it runs.
     """
 
-    def __init__(
-        self, arguments: Sequence[str], *, log: Path, environment: dict[str, str], folder: Path = ROOT
-    ) -> None:
+    def __init__(self, command: Sequence[str], *, log: Path, environment: dict[str, str], folder: Path = ROOT) -> None:
         self._log = log
         with log.open("wb") as file:
             self.process = subprocess.Popen(
-                dying_with_us([sys.executable, *arguments]),
-                cwd=folder,
-                env=environment,
-                stdout=file,
-                stderr=subprocess.STDOUT,
+                dying_with_us(command), cwd=folder, env=environment, stdout=file, stderr=subprocess.STDOUT
             )
 
     @property
@@ -85,3 +79,12 @@ class BookProcess:
 
     def __exit__(self, *_: object) -> None:
         self.stop()
+
+
+class BookProcess(OtherProcess):
+    """A Python process of the book, such as ``-m celery ...`` or ``manage.py NAME ...``; ``folder`` holds its code."""
+
+    def __init__(
+        self, arguments: Sequence[str], *, log: Path, environment: dict[str, str], folder: Path = ROOT
+    ) -> None:
+        super().__init__([sys.executable, *arguments], log=log, environment=environment, folder=folder)

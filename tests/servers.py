@@ -163,10 +163,10 @@ class PostgreSQL:
 
 
 class Redis:
-    """A Redis server in ``folder``, reached by a socket there; nothing it holds is ever written down."""
+    """A Redis server in ``folder``, reached by a socket there; with these options nothing it holds is written down."""
 
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder
+    def __init__(self, folder: Path, options: Sequence[str] = ("--save", "", "--appendonly", "no")) -> None:
+        self.folder, self.options = folder, options
         self._process: subprocess.Popen[bytes] | None = None
 
     @property
@@ -186,7 +186,7 @@ class Redis:
         """Start it, also once more, and wait until it answers."""
         self.folder.mkdir(mode=0o700, exist_ok=True)
         serve = [program("redis-server", "redis-server"), "--port", "0", "--unixsocket", str(self.socket)]
-        serve += ["--save", "", "--appendonly", "no", "--dir", str(self.folder)]
+        serve += [*self.options, "--dir", str(self.folder)]
         with (self.folder / "log").open("wb") as log:
             self._process = subprocess.Popen(dying_with_us(serve, on_death="TERM"), stdout=log, stderr=log)
         wait_until(self._answers, "Redis")

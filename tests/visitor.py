@@ -2,6 +2,7 @@
 
 import http.client
 import re
+import ssl
 from http.cookies import SimpleCookie
 from urllib.parse import urlencode
 
@@ -9,11 +10,14 @@ from urllib.parse import urlencode
 class Visitor:
     """Whoever asks a site at ``port`` of this machine from the address ``comes_from`` (127.0.0.2 is as good as any).
 
-    ``headers`` are sent with every request: what a liar puts there.
+    ``headers`` are sent with every request: what a liar puts there. With ``trusting``, it asks by https, and takes no
+    certificate but one of that authority, for localhost.
     """
 
-    def __init__(self, port: int, *, comes_from: str = "127.0.0.1", **headers: str) -> None:
-        self.port, self.comes_from = port, comes_from
+    def __init__(
+        self, port: int, *, comes_from: str = "127.0.0.1", trusting: ssl.SSLContext | None = None, **headers: str
+    ) -> None:
+        self.port, self.comes_from, self.trusting = port, comes_from, trusting
         self.headers = {name.replace("_", "-"): value for name, value in headers.items()}
         self.cookies: dict[str, str] = {}
 
@@ -32,8 +36,10 @@ class Visitor:
         return self._ask("POST", path, urlencode(fields))
 
     def _ask(self, method: str, path: str, body: str | None = None) -> http.client.HTTPResponse:
-        connection = http.client.HTTPConnection("127.0.0.1", self.port, source_address=(self.comes_from, 0), timeout=30)
+        connection = self._connection()
         headers = self.headers | {"Host": f"localhost:{self.port}"}
+        if self.trusting:
+            headers["Referer"] = f"https://localhost:{self.port}{path}"
         if self.cookies:
             headers["Cookie"] = "; ".join(f"{name}={value}" for name, value in self.cookies.items())
         if body is not None:
@@ -45,3 +51,9 @@ class Visitor:
         for line in response.headers.get_all("Set-Cookie", []):
             self.cookies |= {name: morsel.value for name, morsel in SimpleCookie(line).items()}
         return response
+
+    def _connection(self) -> http.client.HTTPConnection:
+        how = {"source_address": (self.comes_from, 0), "timeout": 30}
+        if self.trusting:
+            return http.client.HTTPSConnection("localhost", self.port, context=self.trusting, **how)
+        return http.client.HTTPConnection("127.0.0.1", self.port, **how)

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from config.doctor import machine, servers, site
+from config.doctor import front, machine, servers, site
 from config.doctor.wrong import Wrong
 from config.refusal import CannotStart
 from config.showing import on_one_line
@@ -13,6 +13,7 @@ Check = Callable[[], str]
 CHECKS: tuple[tuple[str, Check], ...] = (
     ("site", site.site),
     ("host", site.host),
+    ("front", front.front),
     ("secrets", site.secrets),
     ("database", servers.database),
     ("tables", servers.tables),

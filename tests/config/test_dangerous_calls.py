@@ -37,7 +37,8 @@ MADE_UP = ROOT / "costing/demo"
 READS_XML = {"xml", "lxml", "defusedxml", "xmltodict"}
 READ_XML = {ROOT / f"costing/importing/readers/{name}.py" for name in ("camt", "workbook_script")}
 #: The web hook, if there is one, is told of the turns of duty: https alone, led nowhere else, nothing of a member.
-ASK_ANOTHER = {ROOT / "config/web_hook.py"}
+#: `doctor` opens the book's own site, as whoever has the server wants to know whether members can.
+ASK_ANOTHER = {ROOT / "config/web_hook.py", ROOT / "config/doctor/front.py"}
 ASKS_OTHERS = {"http", "requests", "httpx", "aiohttp", "urllib3", "ftplib", "telnetlib", "xmlrpc", "ldap", "ldap3"}
 TALKS_SQL = {"raw", "extra", "execute", "executemany", "cursor", "RawSQL"}
 #: Whose words are filled in: sentences of ours, kept in tables beside the code.

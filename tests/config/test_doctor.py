@@ -7,16 +7,18 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import time_machine
 from django.contrib.staticfiles.storage import staticfiles_storage
 from django.core.management import ManagementUtility, call_command
 from django.db import connection
 from django.db.migrations.recorder import MigrationRecorder
 
 from config import disk, doctor, pdf
-from config.doctor import machine, servers, site
+from config.doctor import front, machine, servers, site
 from config.doctor.wrong import Wrong
 from config.pdf import CannotPrint
 from tests import run
+from tests.hookserver import HookServer
 from tests.mailserver import MailServer
 from tests.servers import Redis
 
@@ -51,6 +53,7 @@ def test_it_works_with_nothing_around_it(book_process, tmp_path: Path) -> None:
     assert wrong == [
         "site",
         "host",
+        "front",
         "database",
         "tables",
         "queue",
@@ -61,7 +64,7 @@ def test_it_works_with_nothing_around_it(book_process, tmp_path: Path) -> None:
         "mail",
     ]
     assert answer["right"] is False
-    assert end == f"10 of {len(answer['checks'])} are wrong: {', '.join(wrong)}.\n"
+    assert end == f"11 of {len(answer['checks'])} are wrong: {', '.join(wrong)}.\n"
     assert "Traceback" not in process.output()
     assert "pa55" not in process.output()
 
@@ -116,6 +119,30 @@ def test_a_name_that_nobody_knows_is_told(settings) -> None:
     settings.SITE_URL = "https://book.invalid"
     with pytest.raises(Wrong, match=r"The name book\.invalid is not known here"):
         site.host()
+
+
+def test_what_stands_in_front_and_does_not_lead_to_the_book_is_told(
+    hook_server: HookServer, settings, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    settings.SITE_URL, settings.SITE_IS_SECURE = hook_server.url.removesuffix("/secret-path"), True
+    for status, words in ((200, "not by the book"), (503, "is answered with 503"), (301, "led there again")):
+        hook_server.status = status
+        with pytest.raises(Wrong, match=words):
+            front.front()
+    monkeypatch.delenv("SSL_CERT_FILE")
+    with pytest.raises(Wrong, match="a certificate that no browser takes"):
+        front.front()
+    settings.SITE_URL = f"https://{NOWHERE}"
+    with pytest.raises(Wrong, match="cannot be opened from here"):
+        front.front()
+
+
+def test_a_certificate_that_nobody_renews_is_told(hook_server: HookServer, settings) -> None:
+    settings.SITE_URL, settings.SITE_IS_SECURE = hook_server.url.removesuffix("/secret-path"), True
+    hook_server.status, hook_server.headers = 200, {"X-Request-Id": "0123abcd"}
+    assert front.front() == f"{settings.SITE_URL} opens, with a certificate until 1 January 2090."
+    with time_machine.travel(datetime(2080, 1, 1, tzinfo=UTC)), pytest.raises(Wrong, match="no other has come"):
+        front.front()
 
 
 # --- Servers ------------------------------------------------------------------------------------------------

@@ -14,7 +14,7 @@ from tests.run import SETTINGS_VARIABLES
 
 ROOT = Path(__file__).resolve().parents[2]
 #: Read by compose.yaml alone.
-COMPOSE_ONLY = {"DATABASE_PASSWORD", "WEB_PORT"}
+COMPOSE_ONLY = {"COMPOSE_FILE", "DATABASE_PASSWORD", "WEB_PORT"}
 SERVER = {
     "SITE_URL": "https://book.example",
     "ALLOWED_HOSTS": "book.example",

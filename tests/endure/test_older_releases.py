@@ -58,6 +58,11 @@ def served(folder: Path, environment: dict[str, str], log: Path) -> BookProcess:
     return server
 
 
+def migrations_of(folder: Path) -> set[Path]:
+    """Those of the code in this folder."""
+    return {path.relative_to(folder) for path in folder.glob("*/migrations/0*.py")}
+
+
 def rows_of(archive: Path) -> dict[str, list[dict[str, str]]]:
     """The rows of each file of an archive, in order."""
     return {file.name: list(csv.DictReader(StringIO(file.read_text()))) for file in sorted(archive.glob("*.csv"))}
@@ -77,7 +82,8 @@ def test_a_book_of_an_earlier_release_is_the_same_in_this_one_while_both_run(
     manage(old, environment, "load_archive", "tests/costing/sample_archive", "--close")
     manage(old, environment, "dump_archive", str(before))
     with served(old, environment, tmp_path / "1") as running, served(ROOT, environment, tmp_path / "2") as new:
-        assert "bringing it to this one" in new.output()
+        # A release may have the tables of this one already.
+        assert ("bringing it to this one" in new.output()) is (migrations_of(old) != migrations_of(ROOT))
         for server in (running, new):
             visitor = Visitor(server.output().partition(SERVED)[2].split("/ ")[0])
             answer = visitor.send_form("/account/login/", {"login": "nobody@book.example", "password": "a wrong one"})
