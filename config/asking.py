@@ -296,8 +296,7 @@ def _shown(figure: int | str, kind: str | None, today: date) -> str:
     if kind in {"s", "hs"}:
         return "" if int(figure) == (1 if kind == "s" else 60) else "s"
     if kind == "low":
-        words = str(figure)
-        return words if words[1:2].isupper() else words[:1].lower() + words[1:]
+        return showing.within(str(figure))
     if kind == "date":
         return showing.day(date.fromisoformat(str(figure)))
     if kind == "day":

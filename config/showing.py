@@ -96,3 +96,8 @@ _NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight"
 def in_words(count: int, most: int = 10) -> str:
     """A count within a sentence: as a word up to ``most`` (at most twelve), else in figures."""
     return _NUMBERS[count] if count <= most else str(count)
+
+
+def within(title: str) -> str:
+    """A title as it stands within a sentence: insurance, but MOT and ADI registration."""
+    return title if title[1:2].isupper() else title[:1].lower() + title[1:]

@@ -21,6 +21,7 @@ from costing.core.together import together
 from costing.core.use import Use
 from costing.queries import car_books, closing_of
 from costing.wording.mends import ToLog, ways_to_log
+from costing.wording.service import had_no_car
 from fleet.core import registration
 from fleet.models import Car
 from instructors.models import Cooperative, Member
@@ -145,6 +146,11 @@ class Together(Figures):
     reports: tuple[CarReport, ...]
 
     @property
+    def is_out_of_service(self) -> bool:
+        """Whether none of the cars was the member's and in service on a day of the period, nor cost anything."""
+        return all(report.is_out_of_service for report in self.reports)
+
+    @property
     def missing(self) -> list[str]:
         """Why figures are absent or partial, naming the car if there are several."""
         return self._named(_reasons)
@@ -152,8 +158,8 @@ class Together(Figures):
     @property
     def missing_of_lesson_hour(self) -> list[str]:
         """What of it takes the cost of a lesson hour away; all of it if none of it alone does."""
-        if all(report.is_out_of_service for report in self.reports):
-            return [_NO_CAR_THEN]
+        if self.is_out_of_service:
+            return [had_no_car()]
         return self._named(_reasons_of_lesson_hour) or self.missing
 
     def _named(self, reasons_of: Callable[[CarReport], list[str]]) -> list[str]:
@@ -222,10 +228,6 @@ def so_far_title(name: str, running: Period, known: Period) -> str:
     return title if known.last == running.last else f"{title}, to {showing.near_day(known.last, running.last)}"
 
 
-#: Why a member's own figures are absent if each of their cars was out of service, or with another, all the time.
-_NO_CAR_THEN = "you had no car in service then"
-
-
 def taken_together(reports: Sequence[Sequence[CarReport]], periods: int) -> list[OwnFigures]:
     """Return a member's own figures of so many periods, from the reports of each of their cars."""
     return [_taken_together([of_car[index] for of_car in reports]) for index in range(periods)]
@@ -234,7 +236,7 @@ def taken_together(reports: Sequence[Sequence[CarReport]], periods: int) -> list
 def _taken_together(of_all_cars: Sequence[CarReport]) -> OwnFigures:
     if not of_all_cars:
         return OwnFigures(
-            *(None, None, None, ("no car",)),
+            *(None, None, None, (had_no_car(),)),
             in_service=False,
             estimated=False,
             hours_per_lesson=None,
@@ -252,7 +254,7 @@ def _taken_together(of_all_cars: Sequence[CarReport]) -> OwnFigures:
         cost_per_lesson_hour=cost.cost_per_lesson_hour,
         cost_per_lesson=cost.cost_per_lesson,
         cost_per_mile=cost.cost_per_mile,
-        reasons=tuple(of_all.missing) if in_service else (_NO_CAR_THEN,),
+        reasons=tuple(of_all.missing) if in_service else (had_no_car(),),
         in_service=in_service,
         estimated=bool(cost.estimated),
         hours_per_lesson=Fraction(cost.minutes, 60 * cost.lessons) if cost.minutes and cost.lessons else None,

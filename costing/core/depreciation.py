@@ -1,6 +1,6 @@
 """How a member's own car loses value, day by day."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import date
 from decimal import Context, Decimal
 from fractions import Fraction
@@ -9,7 +9,15 @@ from itertools import pairwise
 from operator import itemgetter
 from typing import NamedTuple
 
-from costing.core.keeping import keeper_on, own_agreements, own_times, own_valuations, time_of
+from costing.core.keeping import (
+    days_of_any,
+    inside,
+    keeper_on,
+    own_agreements,
+    own_times,
+    own_valuations,
+    time_of,
+)
 from costing.core.money import divide_half_up
 from costing.core.periods import ONE_DAY, overlap
 from costing.core.records import Agreement, CarBook, Period, Valuation
@@ -147,6 +155,20 @@ def estimated_loss(span: OwnedSpan, ended_on: date | None, yearly_rate: Decimal)
     day, pence = span.points[-1]
     last = min(span.period.last, ended_on or date.max)
     return ReducingBalance(day + ONE_DAY, last, pence, yearly_rate) if last > day else None
+
+
+def days_losing(books: Iterable[CarBook], period: Period) -> int:
+    """Return the number of days of ``period`` on which at least one of a member's own cars lost value.
+
+    The day of the first known value is none: from its end on the car is worth less.
+    """
+    return days_of_any((days for book in books for days in _losing(book)), period)
+
+
+def _losing(book: CarBook) -> Iterator[Period]:
+    for owned in owned_spans(book):
+        if owned.points and (first := owned.points[0].valued_on + ONE_DAY) <= owned.period.last:
+            yield from inside(own_times(book), Period(first, owned.period.last))
 
 
 def known_losses(points: tuple[Valuation, ...]) -> Iterator[ByDays]:

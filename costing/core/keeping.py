@@ -101,8 +101,13 @@ def _open(first: date, last: date | None) -> Period:
 
 def days_with_a_car(books: Iterable[CarBook], period: Period) -> int:
     """Return the number of days of ``period`` on which the books' member had at least one car in service."""
+    return days_of_any((time.period for book in books for time in own_times(book)), period)
+
+
+def days_of_any(times: Iterable[Period], period: Period) -> int:
+    """Return the number of days of ``period`` that lie in at least one of ``times``."""
     count, counted_to = 0, period.first - ONE_DAY
-    for time in sorted(time.period for book in books for time in own_times(book)):
+    for time in sorted(times):
         rest = Period(max(time.first, counted_to + ONE_DAY), time.last)
         days = overlap(rest, period) if rest.first <= rest.last else None
         if days:

@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from config.charts.lanes import Lane, LanesAhead
 from config.charts.road import Item, RoadAhead
+from config.showing import within
 from costing.views.verdict import place_of
 from fleet.core.ahead import is_on_road, stands_on
 from fleet.core.due import State
@@ -84,7 +85,7 @@ def _pressing(due: CarDue) -> list[DueLine]:
 def _co_op_row(line: DueLine, due: CarDue, on: date, viewer: Member) -> Row:
     row = _row(line, on, due.car)
     if row.state is State.UNKNOWN:
-        unknown = [one.title for one in due.items if one.status.state is State.UNKNOWN]
+        unknown = [within(one.title) for one in due.items if one.status.state is State.UNKNOWN]
         words = "Nothing is recorded of it" if _nothing_recorded(due) else f"Not known: {', '.join(unknown)}"
         row = row._replace(sentence=words)
     if due.car.keeper == viewer:

@@ -7,6 +7,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from costing.core.group import Shown
 from costing.core.periods import last_ended_month
 from costing.months import months_report
 from costing.queries import closed_months, running_figures
@@ -37,6 +38,7 @@ def group(request: MemberRequest) -> HttpResponse:
         "finding": finding(of_month),
         "mirror": mirror_of(report),
         "group": of_month.group,
+        "same_of_group": _said_of(of_month.group) == _said_of(report.year.group),
         "year": report.year,
         "medians": medians,
         "running": [] if elsewhere else running_rows(report.running, medians, {car.fuel for car in report.cars}),
@@ -44,6 +46,11 @@ def group(request: MemberRequest) -> HttpResponse:
         "closes_on": None if all(span.group for span in spans) else _closing_ahead(month, today),
     }
     return render(request, "costing/group.html", context)
+
+
+def _said_of(group: Shown | None) -> tuple[int, ...] | None:
+    """What the words below a span say of the group."""
+    return group and (group.contributors, group.out, group.minimum, group.rounded_to, group.suppressed)
 
 
 def _closing_ahead(month: date, today: date) -> date | None:

@@ -104,7 +104,7 @@ def total_in_words(total: Totals, *, together: bool = False) -> str:
     if total.lessons or total.minutes:
         parts += [lessons_of(total.lessons), hours_taught(total.minutes)]
     if total.untold:
-        parts.append("some lessons or hours not told")
+        parts.append("some lessons or hours not entered")
     return ", ".join(parts)
 
 

@@ -8,7 +8,7 @@ from costing.core.missing import Missing, Reason
 from fleet.models import FuelKind
 
 _REASONS = {
-    Reason.NOT_IN_SERVICE: "not in service in this period",
+    Reason.NOT_IN_SERVICE: "the car was not in service then",
     Reason.NO_READINGS: "no odometer reading",
     Reason.NO_READING_BEFORE: "no odometer reading before {day}",
     Reason.NO_READING_AFTER: "no odometer reading after {day}",
@@ -27,9 +27,9 @@ _REASONS = {
     Reason.NO_LESSONS_BEFORE: "no lessons logged before {day}",
     Reason.NO_LESSONS_AFTER: "no lessons logged after {day}",
     Reason.DAYS_WITHOUT_LESSONS: "more than a week without a lesson record from {day} counts as days without lessons",
-    Reason.LESSONS_UNTOLD: "the number of lessons from {day} is not told",
-    Reason.HOURS_UNTOLD: "the lesson hours from {day} are not told",
-    Reason.PRIVATE_MILES_UNTOLD: "the private miles from {day} are not told",
+    Reason.LESSONS_UNTOLD: "the number of lessons from {day} was not entered",
+    Reason.HOURS_UNTOLD: "the lesson hours from {day} were not entered",
+    Reason.PRIVATE_MILES_UNTOLD: "the private miles from {day} were not entered",
     Reason.LESSONS_OUT_OF_SERVICE: "lessons from {day} were given while the car was not in service, and are left out",
     Reason.LESSONS_BY_ANOTHER: "lessons from {day} were given by somebody who did not keep the car, and are left out",
     Reason.LESSONS_ELSEWHERE: "lessons from {day} were given in a car that was not yours then, and are left out",

@@ -135,7 +135,7 @@ POT_BILL_DOUBTS = {
     "+same_bill": _ANOTHER,
     "same_quote": "{amount:pounds} for the {title:low} is in your list already. Is this another one?",
     "+same_quote": _ANOTHER,
-    "bill_past": "{day:date} has passed. Has it been paid? Then it counts no more.",
+    "bill_past": "{day:date} has passed. Has it been paid? Then it no longer counts.",
     "+bill_past": "Yes, it has been paid",
     "bill_far": "{day:date}? That is more than ten years ahead.",
     "=amount": "{amount:sum}",

@@ -29,6 +29,7 @@ class Mend(NamedTuple):
 
 
 _READ = Mend("Read the odometer", "fleet:odometer-add", MendOf.CAR)
+_FIRST_FILL = Mend("Log your first fill", "costing:fill-log", MendOf.BOOK)
 _FILL = Mend("Log the last fill", "costing:fill-log", MendOf.BOOK)
 _TEACH = Mend("Log your lessons", "costing:teaching-log", MendOf.BOOK)
 _HOLD = Mend("Say how you hold it", "costing:agreement-add", MendOf.CAR)
@@ -40,7 +41,7 @@ _MENDS = {
     Reason.NO_READINGS: _READ,
     Reason.NO_READING_AFTER: _READ,
     Reason.COVER_WITHOUT_READINGS: _READ,
-    Reason.NO_FILLS: _FILL,
+    Reason.NO_FILLS: _FIRST_FILL,
     Reason.NO_FILL_AFTER: _FILL,
     Reason.NO_TEACHING: _TEACH,
     Reason.NO_LESSONS_AFTER: _TEACH,

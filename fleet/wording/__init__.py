@@ -142,7 +142,7 @@ def sentence(title: str, status: DueStatus, on: date) -> str:
     Inside its notice time the days are counted, before that the day is named; a booked one has the day of the booking.
     """
     if status.days_left is None or status.state is State.UNKNOWN:
-        return f"Not known: {title}"
+        return f"Not known: {showing.within(title)}"
     if status.is_past_by_forecast and status.state is State.DUE:
         return f"{title}: {past_forecast_words(status.days_left)}"
     if status.is_by_rule and status.state is State.OVERDUE:
@@ -178,7 +178,7 @@ def verdict_words(verdict: CarVerdict, mark: str, titles: Mapping[str, str], on:
     if verdict.verdict is Verdict.OFF_THE_ROAD:
         return f"{showing.unbroken(mark)} is off the road"
     if verdict.verdict is Verdict.NOT_KNOWN:
-        return f"Not known: {', '.join(titles[status.kind] for status in verdict.items)}"
+        return f"Not known: {', '.join(showing.within(titles[status.kind]) for status in verdict.items)}"
     if verdict.items:
         [status] = verdict.items
         return sentence(titles[status.kind], status, on)

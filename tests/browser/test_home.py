@@ -27,7 +27,7 @@ def test_verdict_gate_and_figure_lie_within_the_first_screen(
     DueItem.objects.filter(kind="mot").update(due_on=timezone.localdate() + timedelta(days=24))
     page = open_page(full_book.keeper, **size)
     page.goto("/")
-    assert page.locator("h1").inner_text().startswith("Not known: Vehicle tax.\nInsurance runs out in 12 days.")
+    assert page.locator("h1").inner_text().startswith("Not known: vehicle tax.\nInsurance runs out in 12 days.")
     places = page.locator(".nav").bounding_box()
     assert places is not None
     ends = [bottom_of(page, selector) for selector in ("h1", ".gate", ".mirror .fig")]

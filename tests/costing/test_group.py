@@ -41,6 +41,22 @@ def test_the_last_closed_month_is_shown_with_the_year_to_it(everyone: dict[str, 
     assert "at least 5 members" in page
 
 
+@pytest.mark.parametrize(("in_year", "times"), [(6, 1), (7, 2)])
+def test_what_is_said_of_month_and_year_alike_is_said_once(
+    everyone: dict[str, Client], in_year: int, times: int
+) -> None:
+    for span, count in (("month", 6), ("year", in_year)):
+        GroupFigureFactory(month=date(2026, 2, 1), span=span, contributor_count=count)
+    page = shown(everyone["colleague"], GROUP)
+    assert page.count("members contribute to the group's median") == times
+    assert page.count("so that nobody's own cost can be worked out") == times
+
+
+def test_of_a_month_that_is_not_closed_it_is_said_once(everyone: dict[str, Client]) -> None:
+    page = shown(everyone["colleague"], GROUP)
+    assert page.count("The book has no group figures for February 2026 yet") == 1
+
+
 @pytest.mark.parametrize(
     ("own", "median", "step", "words"),
     [
@@ -155,7 +171,7 @@ def test_running_costs_stand_on_the_page_of_the_month_they_were_closed_with(
     GroupFigureFactory(month=date(2026, 1, 1))
     GroupFigureFactory(month=date(2026, 1, 1), span="year", insurance="900.00")
     page = everyone["keeper"].get(GROUP).content.decode()
-    assert 'closed once a year, last in <a class="link" href="?month=2026-01">the 12 months to January 2026</a>' in page
+    assert '<a class="link" href="?month=2026-01">See the 12 months to January 2026</a>' in page
     assert "£900" not in page
     # One's own beside another year's medians would compare what cannot be compared.
     assert "1,127.34" not in page
@@ -163,14 +179,14 @@ def test_running_costs_stand_on_the_page_of_the_month_they_were_closed_with(
     assert "Running costs of these 12 months" in page
     # One's own are of that very year: the premium began in its second month.
     assert "Insurance £1,040.85 £900" in running_of(page)
-    assert "closed once a year, last in" not in page
+    assert "are closed once a year." not in page
 
 
 def test_too_few_contributors_show_nothing_but_their_number(everyone: dict[str, Client]) -> None:
     close(date(2026, 2, 1), contributor_count=1, median_cost_per_lesson_hour=None, median_cost_per_mile=None)
     page = shown(everyone["colleague"], GROUP)
     assert "The group's figures are not shown: 1 member contributes to this period, and it takes 5" in page
-    assert "Group's median" not in page
+    assert "beside the group" not in page
 
 
 def test_a_minimum_raised_since_hides_what_was_kept(everyone: dict[str, Client]) -> None:

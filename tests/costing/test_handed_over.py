@@ -141,7 +141,7 @@ def test_whoever_kept_a_car_is_no_newcomer(everyone: dict[str, Client], handed: 
     home = shown(everyone["keeper"], HOME)
     assert "You keep no car now." in home
     assert "You have no car in the book" not in home
-    assert "The mirror is not set yet" not in home
+    assert "What a lesson hour costs you will show here" not in home
     assert "You keep no car now" in shown(everyone["keeper"], CARS)
     assert "You have no car in the book." in shown(everyone["stranger"], HOME)
 
@@ -154,7 +154,7 @@ def test_whoever_kept_a_car_long_ago_is_no_newcomer_either(
     KeeperTimeFactory(car=car, keeper=colleague, from_on=date(2023, 2, 1))
     home = shown(everyone["keeper"], HOME)
     assert "You keep no car now." in home
-    assert "No lesson hour of these 12 months is known" in home
+    assert "A lesson hour is not known for any of these 12 months" in home
 
 
 def test_a_month_without_a_car_says_whose(everyone: dict[str, Client], handed: Car) -> None:
@@ -162,7 +162,7 @@ def test_a_month_without_a_car_says_whose(everyone: dict[str, Client], handed: C
     handed.keeper_times.filter(to_on__isnull=True).update(from_on=date(2026, 2, 1))
     page = shown(everyone["keeper"], reverse("costing:group"))
     assert "Why it is not known You had no car in service then" in page
-    assert "Not in service in this period" not in page
+    assert "The car was not in service" not in page
 
 
 def test_the_reading_of_the_handover_is_the_takers_first(everyone: dict[str, Client], handed: Car) -> None:

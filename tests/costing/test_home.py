@@ -87,7 +87,7 @@ def test_what_presses_most_is_the_first_sentence_and_the_next_day_the_second(
 
 def test_what_is_not_known_is_named_and_never_fine(everyone: dict[str, Client], car: Car) -> None:
     page = page_of(everyone["keeper"])
-    assert head_of(page) == "Not known: MOT, Insurance, Vehicle tax. Nothing is logged yet."
+    assert head_of(page) == "Not known: MOT, insurance, vehicle tax. Nothing is logged yet."
     assert "Nothing against" not in page
 
 
@@ -269,7 +269,7 @@ def test_each_slice_opens_entries_that_add_up_to_it(everyone: dict[str, Client],
 def test_a_figure_that_is_missing_is_neither_nothing_nor_a_guess(everyone: dict[str, Client], car: Car) -> None:
     FillFactory(car=car, filled_on="2026-02-10", odometer=48_000)
     page = shown(everyone["keeper"], HOME)
-    assert "The mirror is not set yet" in page
+    assert "What a lesson hour costs you will show here" in page
     assert "What February 2026 lacks" in page
     assert "No lessons logged" in page
     assert "£0.00" not in page
@@ -305,7 +305,7 @@ def test_nothing_recorded_leaves_the_road_empty(everyone: dict[str, Client], car
     nothing_due(car)
     page = shown(everyone["keeper"], HOME)
     assert "Nothing falls due in the next twelve weeks." in page
-    assert "Nothing of what is recorded falls due in the next twelve weeks." in page
+    assert "Nothing that is recorded falls due in the next twelve weeks." in page
 
 
 # --- A newcomer -------------------------------------------------------------------------------------------
@@ -317,7 +317,7 @@ def test_whoever_has_no_car_is_led_to_enter_one(everyone: dict[str, Client], who
     assert head_of(page) == "You have no car in the book."
     assert reverse("fleet:car-add") in page
     assert 'class="gate"' not in page
-    assert "The mirror is not set yet" in page
+    assert "What a lesson hour costs you will show here" in page
 
 
 def test_what_to_do_first_goes_as_it_is_done(everyone: dict[str, Client], car: Car) -> None:
@@ -376,7 +376,7 @@ def test_a_coordinator_sees_what_falls_due_next_and_may_remind(
     assert "QA51 ABC: Service 23 Mar" in words
     assert "Insurance runs out" not in ahead
     DueItemFactory(car=colleague_car, kind="mot")
-    assert "QB02 XYZ Ελπίδα Καραβίδα Not known: Insurance, Vehicle tax" in shown(everyone["coordinator"], HOME)
+    assert "QB02 XYZ Ελπίδα Καραβίδα Not known: insurance, vehicle tax" in shown(everyone["coordinator"], HOME)
 
 
 def test_nobody_is_reminded_of_what_is_booked(everyone: dict[str, Client], car: Car) -> None:
@@ -512,5 +512,5 @@ def test_the_queries_are_few_and_do_not_grow_with_the_cars(
 def test_a_month_before_the_car_came_into_service_lacks_nothing(everyone: dict[str, Client], keeper: Member) -> None:
     FillFactory(car=CarFactory(keeper=keeper, in_service_from="2026-03-09"), filled_on="2026-03-10", odometer=48_000)
     page = shown(everyone["keeper"], HOME)
-    assert "In February 2026 you had no car in service." in page
+    assert "February 2026: you had no car in service then." in page
     assert "What February 2026 lacks" not in page

@@ -127,5 +127,5 @@ def test_what_was_begun_is_told_for_each_car(car: Car, keeper: Member) -> None:
 
 def test_without_a_car_every_month_says_so(stranger: Member) -> None:
     report = report_of(stranger)
-    assert {month.own.reasons for month in report.months} == {("no car",)}
+    assert {month.own.reasons for month in report.months} == {("you had no car in service then",)}
     assert (report.last_entry_on, report.begun) == (None, {})

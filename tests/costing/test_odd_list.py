@@ -77,7 +77,7 @@ def test_the_gravest_stands_first_and_each_opens_its_place(everyone: dict[str, C
         CostEntryFactory.create(car=car, category=category, paid_on=day, covers_from=day, covers_to=until)
     page = shown(everyone["keeper"], LIST)
     assert "Three things look odd, first insurance and fuel economy" in page
-    order = ["Insurance: nothing since 10 March 2026", "Fuel economy is down", "Breakdown cover: a hole of 10 days"]
+    order = ["Insurance: nothing since 10 March 2026", "Fuel economy is down", "Breakdown cover: a gap of 10 days"]
     assert sorted(order, key=page.index) == order
     assert "If it was renewed, log it" in page
     assert "Nothing that you logged covers 10 to 19 September 2025, though the car was yours then." in page
@@ -99,7 +99,7 @@ def test_cover_to_come_is_told_too(everyone: dict[str, Client], car: Car) -> Non
     )
     page = shown(everyone["keeper"], LIST)
     assert "Two things look odd: insurance and vehicle tax" in page
-    assert "Insurance: a hole to come Nothing that you logged covers 1 day, 1 April 2026, between two covers." in page
+    assert "Insurance: a gap to come Nothing that you logged covers 1 day, 1 April 2026, between two covers." in page
     assert "Vehicle tax: nothing since 13 March 2026 The next cover that you logged begins on 1 April 2026." in page
 
 
@@ -149,7 +149,7 @@ def test_what_has_stopped_coming(everyone: dict[str, Client], car: Car) -> None:
 def test_nothing_stands_out_and_it_says_what_was_looked_at(everyone: dict[str, Client], car: Car) -> None:
     page = shown(everyone["keeper"], LIST)
     assert "Nothing stands out" in page
-    assert "Economy: nothing from brim to brim yet. It takes 22 full tanks or charges to tell." in page
+    assert "Economy: no two full tanks or charges yet. It takes 22 to tell." in page
     assert "Covers: none with its days is logged." in page
     assert "Odometer: no reading yet." in page
     insure(car, until=date(2026, 4, 9))
@@ -168,7 +168,7 @@ def test_it_is_reached_from_more(everyone: dict[str, Client], car: Car) -> None:
 
 
 def test_without_a_car_there_is_nothing_to_look_at(everyone: dict[str, Client]) -> None:
-    assert "You kept no car in the last twelve months" in shown(everyone["coordinator"], LIST)
+    assert "You had no car in service in the last twelve months" in shown(everyone["coordinator"], LIST)
 
 
 def test_each_sees_their_own_alone(everyone: dict[str, Client], car: Car, colleague_car: Car) -> None:
@@ -185,9 +185,9 @@ def test_a_car_that_was_handed_over_is_looked_at_by_whoever_had_it_then(
     KeeperTimeFactory.create(car=colleague_car, keeper=car.keeper, to_on=date(2025, 8, 31))
     KeeperTimeFactory.create(car=colleague_car, from_on=date(2025, 9, 1))
     page = shown(everyone["keeper"], LIST)
-    assert "Insurance: a hole of 91 days" in page
+    assert "Insurance: a gap of 91 days" in page
     assert "QA51 ABC" in page, "with several cars each names its own"
-    assert "a hole of" not in shown(everyone["colleague"], LIST)
+    assert "a gap of" not in shown(everyone["colleague"], LIST)
 
 
 def test_dismissed_ones_stand_below_with_who_when_and_why(everyone: dict[str, Client], car: Car) -> None:

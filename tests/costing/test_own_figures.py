@@ -55,7 +55,7 @@ def test_a_second_car_in_use_without_readings_leaves_the_figures_unknown(car: Ca
 
 def test_without_a_car_the_reason_is_said(stranger: Member) -> None:
     figures = own_figures(stranger, [], FEBRUARY)
-    assert figures.reasons == ("no car",)
+    assert figures.reasons == ("you had no car in service then",)
 
 
 @pytest.mark.parametrize("theirs", [["2026-02-03", "2026-02-10"], ["2026-02-10"]])

@@ -343,10 +343,10 @@ def test_a_quote_without_a_day_that_the_book_lacks_too_asks_for_it(everyone: dic
     assert html.count("Give the day") == 2
     assert f'href="{reverse("costing:pot-bill-correct", args=[quote.pk])}">Give the day' in html
     page = shown(everyone["keeper"], POT)
-    assert "Service Your quote has no day, and the book knows none Give the day" in page
+    assert "Service Your quote has no day, and the book has none Give the day" in page
     assert "Service its day is not known, QA51 ABC £230.00" in page
     assert "Insurance on the day in the book, QA51 ABC £905.50" in page
-    assert "Tyres The book knows no day for it Enter a quote" in page
+    assert "Tyres The book has no day for it Enter a quote" in page
 
 
 def test_a_quote_of_nothing_needs_no_day(everyone: dict[str, Client], car: Car) -> None:
@@ -367,12 +367,12 @@ def test_a_quote_of_nothing_is_proposed_only_for_what_a_rental_may_include(
     assert "If your rental includes" not in shown(everyone["keeper"], POT), "the hire is to come"
     HireFactory(car=car, starts_on="2026-01-08", payments=24)
     page = shown(everyone["keeper"], POT)
-    assert "ADI registration The book knows no day for it" in page
-    assert "If your rental includes any of the car’s bills, enter a quote of nothing for it." in page
+    assert "ADI registration The book has no day for it" in page
+    assert "If your rental includes any of the car’s bills, enter a quote of £0 for it." in page
     for kind in ("insurance", "mot", "vehicle_tax"):
         PotBillFactory(member=car.keeper, car=car, kind=kind, amount="0.00", due_on=None)
     page = shown(everyone["keeper"], POT)
-    assert "If your rental includes the service or the tyres, enter a quote of nothing." in page
+    assert "If your rental includes the service or the tyres, enter a quote of £0." in page
     for kind in ("service", "tyres"):
         PotBillFactory(member=car.keeper, car=car, kind=kind, amount="0.00", due_on=None)
     assert "If your rental includes" not in shown(everyone["keeper"], POT)
@@ -794,9 +794,11 @@ def test_the_answer_says_how_much_and_what_it_leaves_out(everyone: dict[str, Cli
     left_out = "without the service and the tyres, whose prices are not known."
     assert f"Put by £26.97 a week and every bill of the next 12 months is met, {left_out}" in page
     assert "£100.00 in the pot, as you said on 16 March 2026." in page
-    assert "You put by £10.00 a week: you are £322.40 behind. With £322.40 more in the pot today it would do." in page
+    assert (
+        "You put by £10.00 a week: you are £322.40 behind. With £322.40 more in the pot today, that would do." in page
+    )
     # Even shares: £612.40 over 52 weeks is £11.78; 19 of them and £388.58 make £612.40.
-    assert "It is the bills up to 31 July that ask for so much." in page
+    assert "It is the bills up to 31 July that make it so much." in page
     assert "With £288.58 more in the pot today, £11.78 a week would do" in page
     assert line_of(car) == "£26.97 a week for the pot, without two bills not known: £322.40 behind"
 
@@ -812,7 +814,7 @@ def test_the_picture_says_what_its_dearest_months_are_dear_for(everyone: dict[st
     assert notes == {"16 July to 15 August": "tax bill", "16 April to 15 May": "insurance"}
     # A column is called by the month in which it begins, and every tone has a name.
     assert [column.letter for column in page.picture.columns] == list("MAMJJASONDJF")
-    words = "named by the month in which it begins: first 16 March to 15 April."
+    words = "named by the month in which it begins: the first is 16 March to 15 April."
     assert words in shown(everyone["keeper"], POT)
     html = everyone["keeper"].get(POT).content.decode()
     assert all(f">{name}</text>" in html for name in ("Insurance", "Else", "Tax, MOT"))
@@ -898,7 +900,7 @@ def test_an_illness_and_holidays(everyone: dict[str, Client], car: Car) -> None:
     assert "Put by £36.03 a week" in page
     assert "In 2 weeks of the 12 months you are on holiday" in page
     words = "If you are ill for six weeks, whenever that begins, £216.07 more in the pot today sees you through"
-    assert f"{words}, at £36.03 in every other week." in page
+    assert f"{words}, at £36.03 in each of the other weeks." in page
     assert "Nothing is put by in that time, and every bill runs on." in page
 
 

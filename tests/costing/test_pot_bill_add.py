@@ -78,7 +78,9 @@ def test_the_address_proposes_what_is_not_known(everyone: dict[str, Client], car
 def test_it_says_what_a_quote_for_all_cars_means(everyone: dict[str, Client], car: Car) -> None:
     page = shown(everyone["keeper"], ADD)
     assert "Each of your cars" in page
-    assert "A quote for one car goes before one for all. Nothing for all cars means that none is paid for." in page
+    assert (
+        "A quote for one car goes before one for all. £0 for all your cars means that you pay for none of them." in page
+    )
 
 
 def test_without_a_car_it_is_not_asked_for(everyone: dict[str, Client]) -> None:
@@ -170,7 +172,7 @@ def test_the_same_bill_twice_is_asked_about(everyone: dict[str, Client], car: Ca
 
 def test_a_day_that_has_passed_is_asked_about(everyone: dict[str, Client], car: Car) -> None:
     question = asked(everyone["keeper"], due_on="2020-01-31").questions["due_on"]
-    assert question.why == "31 January 2020 has passed. Has it been paid? Then it counts no more."
+    assert question.why == "31 January 2020 has passed. Has it been paid? Then it no longer counts."
     assert question.right == "Yes, it has been paid"
     words = [likely.words for likely in question.meanings]
     assert words == ["No, it is to be paid now", "31 January 2027", "It comes every year"]

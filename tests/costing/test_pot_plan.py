@@ -99,11 +99,31 @@ def test_what_becomes_of_the_car(everyone: dict[str, Client], car: Car, answer: 
         ({"ill_weeks": "27"}, "must be between 0 and 26 weeks"),
         ({"off_1_from": "2026-08-14", "off_1_to": "2026-08-01"}, "The last day must not lie before the first."),
         ({"off_1_from": "soon"}, "Write the day like"),
+        ({"balance_on": "2025-03-15"}, "That is more than a year ago: say what is in the pot now."),
+        ({"off_1_from": "2026-03-01", "off_1_to": "2026-03-15"}, "Holiday 1, to: This holiday is over: leave it out."),
+        ({"off_2_from": "2026-03-15"}, "Holiday 2, from: This holiday is over: leave it out."),
     ],
 )
 def test_what_will_not_do_is_said(everyone: dict[str, Client], car: Car, changes: dict[str, str], words: str) -> None:
     assert words in text_of(everyone["keeper"].post(PLAN, typed(**changes)))
     assert not PotPlan.objects.exists()
+
+
+def test_a_balance_of_a_year_ago_and_a_holiday_that_ends_today_will_do(everyone: dict[str, Client], car: Car) -> None:
+    sent = typed(balance_on="2025-03-16", off_1_from="2026-03-01", off_1_to="2026-03-16")
+    assert everyone["keeper"].post(PLAN, sent).status_code == 303
+    assert PotPlan.objects.get().holidays == [["2026-03-01", "2026-03-16"]]
+
+
+def test_a_holiday_that_is_over_by_now_is_offered_no_more(everyone: dict[str, Client], car: Car) -> None:
+    over, ahead = ["2026-02-01", "2026-02-14"], ["2026-08-01", "2026-08-14"]
+    PotPlanFactory(member=car.keeper, balance_on="2025-01-05", holidays=[over, ahead])
+    page = everyone["keeper"].get(PLAN).content.decode()
+    assert over[1] not in page
+    # The balance that is kept may be old: the page of the pot says so.
+    sent = typed(balance="", off_1_from=ahead[0], off_1_to=ahead[1])
+    assert everyone["keeper"].post(PLAN, sent).status_code == 303
+    assert (PotPlan.objects.get().holidays, PotPlan.objects.get().balance_on) == ([ahead], date(2025, 1, 5))
 
 
 def test_ill_for_no_week_is_to_plan_for_none(everyone: dict[str, Client], car: Car) -> None:
@@ -158,7 +178,7 @@ def test_an_empty_balance_keeps_the_last_one_with_its_day(everyone: dict[str, Cl
     assert "In the pot" in text_of(everyone["keeper"].post(PLAN, sent))
     assert PotPlan.objects.count() == 0, "the first time there is none to keep"
     PotPlanFactory(member=car.keeper, balance="420.00", balance_on="2026-03-02")
-    assert "Empty: £420.00 of 2 March 2026 stays." in shown(everyone["keeper"], PLAN)
+    assert "Leave it empty to keep £420.00 from 2 March 2026." in shown(everyone["keeper"], PLAN)
     assert everyone["keeper"].post(PLAN, sent).status_code == 303
     plan = PotPlan.objects.get()
     assert (plan.balance, plan.balance_on, plan.ill_weeks) == (Decimal(420), date(2026, 3, 2), 4)

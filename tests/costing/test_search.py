@@ -170,7 +170,8 @@ def test_each_month_says_what_all_of_it_comes_to_and_the_search_what_it_comes_to
     for address in (f"{ENTRIES}?voided=1", f"{ENTRIES}?page=2"):
         page = shown(everyone["keeper"], address)
         assert (
-            "March 2026 £47.92 in fills, £2.60 in costs, 24 lessons, 36 hours, some lessons or hours not told" in page
+            "March 2026 £47.92 in fills, £2.60 in costs, 24 lessons, 36 hours, some lessons or hours not entered"
+            in page
         )
     page = shown(everyone["keeper"], f"{ENTRIES}?q=corner")
     assert "March 2026 £2.60 in costs" in page

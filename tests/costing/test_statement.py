@@ -141,7 +141,7 @@ def test_miles_that_are_taken_as_level_are_said_to_be_so(everyone: dict[str, Cli
 
 def test_economy_is_shown_in_both_units(everyone: dict[str, Client], insured: Car) -> None:
     page = shown(everyone["keeper"], FEBRUARY)
-    assert re.search(r"From brim to brim ([\d.]+) miles a gallon, ([\d.]+) litres per 100 km\.", page)
+    assert re.search(r"From one full tank to the next, ([\d.]+) miles a gallon, ([\d.]+) litres per 100 km\.", page)
     assert re.search(r"Miles a gallon [\d.]+ Litres per 100 km [\d.]+", page)
     assert "iles a kWh" not in page
 
@@ -150,7 +150,7 @@ def test_a_car_that_takes_charge_shows_miles_a_kwh(everyone: dict[str, Client], 
     for day, miles in (("2026-02-01", 1_000), ("2026-02-20", 1_400)):
         FillFactory(car=car, filled_on=day, odometer=miles, unit="kwh", quantity="100", amount="30.00")
     page = shown(everyone["keeper"], FEBRUARY)
-    assert "From brim to brim 4.00 miles a kWh." in page
+    assert "From one full charge to the next, 4.00 miles a kWh." in page
     assert "Charge 20 February 2026" in page
 
 
@@ -164,7 +164,7 @@ def test_what_is_missing_is_said_with_the_tap_that_mends_it(everyone: dict[str, 
     assert "Not known a lesson hour No odometer reading" in words
     assert "Miles not known, lesson hours not known." in words
     to_reading = reverse("fleet:odometer-add", args=["QA51ABC"])
-    assert re.search(rf'<a class="key"\s+href="{to_reading}">Read the odometer</a>', page.content.decode())
+    assert re.search(rf'<a class="key low"\s+href="{to_reading}">Read the odometer</a>', page.content.decode())
 
 
 def test_without_a_record_of_lessons_there_is_no_business_share(everyone: dict[str, Client], car: Car) -> None:
@@ -203,8 +203,8 @@ def test_an_empty_book_says_what_to_log_first(everyone: dict[str, Client], car: 
 
 def test_days_before_the_book_lead_to_its_first_month(everyone: dict[str, Client], insured: Car) -> None:
     page = everyone["keeper"].get(f"{STATEMENT}?first=2020-02-01&last=2020-02-29")
-    assert "You kept no car in service then." in text_of(page)
-    assert "Your first entry is of 1 December 2025." in text_of(page)
+    assert "You had no car in service then." in text_of(page)
+    assert "Your first entry is from 1 December 2025." in text_of(page)
     assert f'href="{STATEMENT}?first=2025-12-01&amp;last=2025-12-31">Show that month<' in page.content.decode()
 
 
@@ -364,7 +364,7 @@ def test_a_car_handed_on_shows_each_keeper_their_own_records_only(
     assert "£44.00" in now
     assert "30.00" not in now
     later = shown(everyone["keeper"], f"{STATEMENT}?first=2026-02-11&last=2026-02-28&car=QA51ABC")
-    assert "You did not keep the car then." in later
+    assert "You did not have this car in service then." in later
     assert "30.00" not in later
 
 
@@ -386,7 +386,7 @@ def test_a_car_that_one_has_never_kept_is_said_to_be_so(
 ) -> None:
     CostEntryFactory(car=car, member=colleague, paid_on="2026-02-10", amount="44.00")
     page = shown(everyone["colleague"], f"{FEBRUARY}&car=QA51ABC")
-    assert "You did not keep the car then." in page
+    assert "You did not have this car in service then." in page
     assert "44.00" not in page
 
 
@@ -433,10 +433,10 @@ def test_somebody_not_signed_in_is_sent_to_sign_in(everyone: dict[str, Client], 
 @pytest.mark.parametrize(
     ("price", "words"),
     [
-        ("38.00", "a lesson hour: 7 minutes of its 60 at £38"),
-        ("37.50", "a lesson hour: 7 minutes of its 60 at £37.50"),
-        ("266.40", "a lesson hour: 1 minute of its 60 at £266.40"),
-        ("400.00", "a lesson hour: 0.7 minutes of its 60 at £400"),
+        ("38.00", "a lesson hour: 7 minutes’ takings at £38 an hour"),
+        ("37.50", "a lesson hour: 7 minutes’ takings at £37.50 an hour"),
+        ("266.40", "a lesson hour: 1 minute’s takings at £266.40 an hour"),
+        ("400.00", "a lesson hour: 0.7 minutes’ takings at £400 an hour"),
     ],
 )
 def test_the_price_of_a_lesson_hour_gives_the_minutes_that_pay_for_the_car(

@@ -2,6 +2,7 @@
 
 import re
 from datetime import date, timedelta
+from fractions import Fraction
 
 import pytest
 from django.db import connection
@@ -11,7 +12,7 @@ from django.urls import reverse
 
 from costing.core.periods import month_of
 from costing.core.records import Period
-from costing.models import FillUnit
+from costing.models import Agreement, FillUnit
 from costing.report import car_reports
 from costing.statement.core.burned import Burned
 from costing.statement.core.moved import Factor
@@ -96,6 +97,21 @@ def test_one_may_name_another_period(driven: Car, keeper: Member) -> None:
     back = why(keeper, NOVEMBER, than=FEBRUARY)
     assert back.moved is not None
     assert back.moved.change == -found.moved.change
+
+
+def test_the_first_day_of_an_agreement_makes_no_day_of_loss_dearer(driven: Car, keeper: Member) -> None:
+    """Bought on 10 January: the first day has no loss, and a day of it costs in February what it cost in January."""
+    Agreement.objects.all().delete()
+    driven.in_service_from = date(2026, 1, 10)
+    driven.save()
+    AgreementFactory(car=driven, starts_on="2026-01-10", kind="owned", price="12000.00", payment=None, payments=None)
+    found = why(keeper, FEBRUARY).moved
+    assert found is not None
+    assert (found.before.days, found.before.losing_days) == (22, 21)
+    assert (found.after.days, found.after.losing_days) == (28, 28)
+    of_loss = {one.factor: one for one in found.effects if one.category == "depreciation"}
+    assert abs(of_loss[Factor.A_DAY].after / of_loss[Factor.A_DAY].before - 1) < Fraction(1, 50)
+    assert of_loss[Factor.LOSING].pence > 0
 
 
 @pytest.mark.parametrize(
@@ -219,7 +235,7 @@ def test_economy_stands_on_the_page_with_its_tables(everyone: dict[str, Client],
 def test_brims_and_prices_are_shown_newest_first_with_all_that_the_drawings_have(driven: Car, keeper: Member) -> None:
     [found] = brim_by_brim(keeper, FEBRUARY)
     [told] = economy.shown([found])
-    assert (told.head, told.of, told.unit) == ("Miles a gallon", "", "A litre")
+    assert (told.head, told.of, told.words.one) == ("Miles a gallon", "", "A litre")
     # 600 miles on 50 litres are 54.55 miles a gallon.
     assert told.rows[0] == ["28 February 2026", "600", "50.00", "54.55", "54.55"]
     assert len(told.rows) == 4
@@ -227,7 +243,8 @@ def test_brims_and_prices_are_shown_newest_first_with_all_that_the_drawings_have
     assert told.chart.title == "Miles a gallon: 54.6 over the last four fills"
     assert [brim.figure for brim in told.chart.brims] == [5_455] * 4
     assert told.prices[0] == ["28 February 2026", "132.0p"]
-    assert told.price_chart.title == "A litre cost 132.0p at the last of these fills"
+    assert told.price_chart is not None
+    assert told.price_chart.title == told.price == "A litre cost 132.0p at the last of these fills"
     assert [one.tenths for one in told.price_chart.prices] == [1_200, 1_200, 1_200, 1_320]
 
 
@@ -253,12 +270,27 @@ def test_charge_has_its_own_words_and_without_two_brims_there_is_no_picture(
         charge = {"unit": FillUnit.KWH, "quantity": "50.00", "amount": "0.00" if number else "15.00"}
         FillFactory(car=car, odometer=10_000 + 175 * number, filled_on=day, brimmed=brimmed, **charge)
     [told] = economy.shown(brim_by_brim(keeper, FEBRUARY))
-    assert (told.head, told.unit, told.units) == ("Miles a kWh", "A kWh", "kWh")
+    assert (told.head, told.words.one, told.words.several) == ("Miles a kWh", "A kWh", "kWh")
     assert [row[1] for row in told.prices] == ["0.0p", "0.0p", "30.0p"]
     assert bool(told.chart) is brimmed
     if told.chart:
         assert told.chart.title == "Miles a kWh: 3.5 over the last two charges"
         assert told.rows[0][3] == "3.50"
+
+
+@pytest.mark.parametrize(("fills", "is_drawn"), [(1, (False, False)), (2, (False, True)), (3, (True, True))])
+def test_one_point_alone_is_said_and_not_drawn(
+    everyone: dict[str, Client], car: Car, keeper: Member, fills: int, is_drawn: tuple[bool, bool]
+) -> None:
+    for number in range(fills):
+        day, bought = date(2026, 2, 3 + 7 * number), {"quantity": "40.00", "amount": "50.00"}
+        FillFactory(car=car, odometer=10_000 + 400 * number, filled_on=day, **bought)
+    [told] = economy.shown(brim_by_brim(keeper, FEBRUARY))
+    assert (told.chart is not None, told.price_chart is not None) == is_drawn
+    assert (len(told.rows), len(told.prices)) == (fills - 1, fills)
+    page = shown(everyone["keeper"], PAGE)
+    assert ("Brimmed on" in page) is (fills > 1)
+    assert f"A litre cost 125.0p at the {'last of these fills' if fills > 1 else 'only fill of these days'}" in page
 
 
 def test_cars_are_named_where_there_are_several(driven: Car, keeper: Member) -> None:

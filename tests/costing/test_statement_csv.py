@@ -109,7 +109,10 @@ def test_whoever_never_had_a_car_has_a_file_without_figures(everyone: dict[str, 
     ]
 
 
-@pytest.mark.parametrize(("of_car", "why"), [("", "You kept no car in service then."), ("&car=QA51ABC", "The car was")])
+@pytest.mark.parametrize(
+    ("of_car", "why"),
+    [("", "You had no car in service then."), ("&car=QA51ABC", "You did not have this car in service then.")],
+)
 def test_days_without_a_car_have_no_figures(everyone: dict[str, Client], car: Car, of_car: str, why: str) -> None:
     first = car.in_service_from - timedelta(days=9)
     rows = all_of(rows_of(everyone["keeper"].get(f"{FILE}?first={first}&last={first}{of_car}")))
@@ -154,7 +157,7 @@ def test_lessons_in_several_such_cars_are_one_sentence(
     said = f"1 hour was taught in cars that you did not keep ({marks}): they count in no figure here."
     assert said.replace("they count", "it counts") in shown(everyone["keeper"], asked)
     TeachingRecord.objects.filter(pk=record.pk).update(minutes=None)
-    assert "Lessons whose hours are not told were taught in cars" in shown(everyone["keeper"], asked)
+    assert "Lessons whose hours were not entered were taught in cars" in shown(everyone["keeper"], asked)
 
 
 @pytest.mark.parametrize("who", ["colleague", "coordinator"])

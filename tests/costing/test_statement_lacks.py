@@ -13,7 +13,7 @@ from costing.models import Agreement, Fill, TeachingRecord
 from fleet.models import Car
 from tests.costing.pages import shown, teach_february, text_of
 from tests.costing.statement_paper import words_of
-from tests.factories import CarFactory, FillFactory, TeachingRecordFactory
+from tests.factories import CarFactory, CostEntryFactory, FillFactory, TeachingRecordFactory
 
 HOME = reverse("costing:home")
 STATEMENT = reverse("costing:statement")
@@ -44,8 +44,10 @@ def test_what_a_record_does_not_tell_has_a_line_with_a_link_to_it(
 ) -> None:
     response = everyone["keeper"].get(MARCH)
     page, words = response.content.decode(), text_of(response)
-    assert "The private miles from 12 March 2026 are not told. Correct that record" in words
-    both = "The lesson hours from 13 March 2026 are not told. The private miles from 13 March 2026 are not told."
+    assert "The private miles from 12 March 2026 were not entered. Correct that record" in words
+    both = (
+        "The lesson hours from 13 March 2026 were not entered. The private miles from 13 March 2026 were not entered."
+    )
     assert f"{both} Correct that record" in words
     for record in untold:
         assert page.count(f'href="{link_to(record)}"') == 1
@@ -61,9 +63,8 @@ def test_home_says_the_reason_and_leads_to_the_record(
     response = everyone["keeper"].get(HOME)
     words = text_of(response)
     assert "This month is known only" not in words
-    assert (
-        "March 2026 so far: not known, the private miles from 12 March 2026 are not told. Correct that record" in words
-    )
+    why = "the private miles from 12 March 2026 were not entered"
+    assert f"March 2026 so far: not known, {why}. Correct that record" in words
     assert f'href="{link_to(untold[0])}"' in response.content.decode()
 
 
@@ -94,8 +95,8 @@ def test_the_command_names_a_reason_once_though_two_records_have_it(car: Car, un
     asked = ("--from", "2026-03-01", "--to", "2026-03-16", "--member", "keeper@book.example", "--json")
     call_command("running_cost", *asked, stdout=out)
     found = json.loads(out.getvalue())["together"]["missing"]
-    assert found.count("the private miles from 12 March 2026 are not told") == 1
-    assert "the lesson hours from 13 March 2026 are not told" in found
+    assert found.count("the private miles from 12 March 2026 were not entered") == 1
+    assert "the lesson hours from 13 March 2026 were not entered" in found
 
 
 def test_each_cars_own_lacks_lead_to_its_own_page(everyone: dict[str, Client], car: Car) -> None:
@@ -106,16 +107,60 @@ def test_each_cars_own_lacks_lead_to_its_own_page(everyone: dict[str, Client], c
     assert re.search(rf'href="{to_hold}">\s*Say how you hold it', page)
 
 
+def test_every_line_is_a_sentence_and_has_its_tap_in_one_place(everyone: dict[str, Client], car: Car) -> None:
+    CostEntryFactory(car=car, paid_on="2026-03-10")
+    response = everyone["keeper"].get(MARCH)
+    [rows] = re.findall(r'<ul class="rows">(.+?)</ul>', response.content.decode(), re.DOTALL)
+    lines = re.findall(r"<li>(.+?)</li>", rows, re.DOTALL)
+    told = [re.search(r"<span>(.+?)</span>", line)[1] for line in lines]  # type: ignore[index]
+    assert len(told) > 3
+    assert all(re.fullmatch("[A-Z].+[.]", sentence) for sentence in told), told
+    taps = [re.findall(r'<a class="(key low|link)"\s+href="[^"]+">(.+?)</a>', line) for line in lines]
+    # One key, the thing to do first; what nothing mends comes last.
+    assert [kind for [(kind, _)] in filter(None, taps)] == ["key low", *["link"] * (len(list(filter(None, taps))) - 1)]
+    assert taps == sorted(taps, key=lambda found: not found)
+    assert ("link", "Log your first fill") in [tap for [tap] in filter(None, taps)]
+    assert "Log the last fill" not in rows
+
+
+def test_once_a_fill_is_logged_the_last_one_is_asked_for(everyone: dict[str, Client], car: Car) -> None:
+    teach_february(car)
+    page = shown(everyone["keeper"], f"{STATEMENT}?first=2026-02-01&last=2026-03-16")
+    assert "No fuel or charge logged after 28 February 2026. Log the last fill" in page
+
+
+def test_on_paper_it_is_said_once_that_the_loss_of_value_is_left_out(everyone: dict[str, Client], car: Car) -> None:
+    teach_february(car)
+    Agreement.objects.all().delete()
+    paper = words_of(everyone["keeper"].get(f"{STATEMENT}pdf/?first=2026-02-01&last=2026-02-28").content)
+    assert paper.lower().count("loss of value is left out") == 1
+
+
+@pytest.mark.parametrize(
+    ("of_car", "words"),
+    [("", "you had no car in service then"), ("&car=QA51ABC", "you did not have this car in service then")],
+)
+def test_it_is_said_in_one_way_that_there_was_no_car(
+    everyone: dict[str, Client], car: Car, of_car: str, words: str
+) -> None:
+    teach_february(car)
+    before = f"first=2023-11-01&last=2023-11-30{of_car}"
+    assert f"{words[0].upper()}{words[1:]}." in shown(everyone["keeper"], f"{STATEMENT}?{before}")
+    than = f"first=2026-02-01&last=2026-02-28&than_first=2023-11-01&than_last=2023-11-30{of_car}"
+    page = shown(everyone["keeper"], f"{STATEMENT}?{than}")
+    assert f"A lesson hour in November 2023 is not known: {words}." in page
+
+
 # --- Nothing, and a part --------------------------------------------------------------------------------------
 
 
 def test_a_month_of_which_nothing_is_in_the_book_has_no_nought_on_paper(everyone: dict[str, Client], car: Car) -> None:
     FillFactory(car=car, filled_on="2026-03-10", odometer=48_000, amount="48.00")
     february = f"{STATEMENT}?first=2026-02-01&last=2026-02-28"
-    assert "Nothing of these days is in the book" in shown(everyone["keeper"], february)
+    assert "Nothing is in the book for these days" in shown(everyone["keeper"], february)
     paper = words_of(everyone["keeper"].get(february.replace("?", "pdf/?")).content)
     assert "£0.00" not in paper
-    assert "Nothing of these days is in the book." in paper
+    assert "Nothing is in the book for these days." in paper
 
 
 def test_without_a_record_of_lessons_their_figures_are_not_known(everyone: dict[str, Client], car: Car) -> None:
@@ -161,10 +206,11 @@ def test_each_pound_says_of_what_it_is_and_what_the_car_burns(
     assert f"Each pound of what the car cost {words} took all of each pound." in page
 
 
-def test_one_fill_is_told_as_one_and_its_axis_has_no_fine_steps(everyone: dict[str, Client], car: Car) -> None:
-    FillFactory(car=car, filled_on="2026-03-10", odometer=48_000, amount="48.00", quantity="34.53", unit="litre")
+def test_fills_of_one_price_have_an_axis_without_fine_steps(everyone: dict[str, Client], car: Car) -> None:
+    for odometer, day in ((48_000, "2026-03-10"), (48_300, "2026-03-14")):
+        FillFactory(car=car, filled_on=day, odometer=odometer, amount="48.00", quantity="34.53", unit="litre")
     response = everyone["keeper"].get(MARCH)
     page = text_of(response)
-    assert "A litre cost 139.0p at the one fill of these days" in page
+    assert "A litre cost 139.0p at the last of these fills" in page
     assert "138.9 " not in page
     assert all(f">{level}<" in response.content.decode() for level in (130, 140, 150))

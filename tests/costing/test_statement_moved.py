@@ -102,6 +102,20 @@ def test_what_a_day_a_mile_or_an_hour_cost_is_told_by_its_name(changed: dict[str
 
 
 @pytest.mark.parametrize(
+    ("before", "after", "told"),
+    [
+        (30, 31, "Loss of value: 4p more, it did not run on every day before."),
+        (31, 30, "Loss of value: 4p less, it did not run on every day this time."),
+        (20, 25, "Loss of value: 20p more, it ran on more of the days."),
+    ],
+)
+def test_a_loss_that_did_not_run_on_every_day_has_not_become_dearer(before: int, after: int, told: str) -> None:
+    """At £3 a day: one more of its days is £3 in 70 hours, of which 95 in 100 are for lessons."""
+    spells = [replace(with_costs(depreciation=300 * days), losing_days=days) for days in (before, after)]
+    assert sentences(*spells) == [told]
+
+
+@pytest.mark.parametrize(
     ("burned", "told"),
     [
         ({"litre": Burned(17_250, 125_000)}, "Fuel: 10p more, a litre cost 6p more."),
@@ -181,6 +195,9 @@ def check(sentence: str, before: Spell, after: Spell) -> int:
         if found[3] == "of a lesson hour":
             # On one footing with the sum before them, but for what each of the three is rounded by.
             assert abs(price(found[2]) - price(found[4]) - pence_of(sentence)) <= 3.01, sentence
+    elif found := re.search(r"it (?:did not run on every day (before|this time)|ran on (more|fewer) of the)", sentence):
+        parts = [(spell.losing_days or spell.days) / spell.days for spell in (before, after)]
+        assert (parts[1] > parts[0]) is ((found[1] or found[2]) in {"before", "more"})
     elif found := re.search(
         r": \S+ (more|less), (?:a litre|a kWh|a mile) (?:cost|took) \S+(?: %)? (more|less)", sentence
     ):
@@ -264,8 +281,8 @@ def test_a_period_without_a_car_on_all_days_says_so() -> None:
     found = moved(replace(IN_AUGUST, days=153), replace(IN_AUGUST, days=20, minutes=60 * 60))
     told = shown(WhyMoved(OCTOBER, year, found, ()))
     assert told.in_service == [
-        "Then a car was in service on 153 of 365 days.",
-        "In October a car was in service on 20 of 31 days.",
+        "Then you had a car in service on 153 of 365 days.",
+        "In October you had a car in service on 20 of 31 days.",
     ]
     assert shown(why(moved(IN_AUGUST, IN_AUGUST))).in_service == []
 

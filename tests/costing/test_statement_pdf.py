@@ -99,7 +99,7 @@ def test_the_dial_stands_beside_the_lesson_hour_of_whoever_said_what_they_charge
     found = statement(keeper, FEBRUARY)
     assert found
     minutes = Decimal(60 * (found.cost.cost_per_lesson_hour or 0)) / 3800
-    words = f"{minutes.quantize(Decimal(1), ROUND_HALF_UP)} minutes of each at £38"
+    words = f"{minutes.quantize(Decimal(1), ROUND_HALF_UP)} minutes’ takings at £38"
     said = " ".join(words_of(everyone["keeper"].get(address()).content).split())
     assert words in said
 

@@ -162,11 +162,11 @@ def test_hours_of_several_weeks_are_shared_over_their_days(car: Car, keeper: Mem
 def test_nothing_nags_for_weeks_before_the_first_that_is_told(everyone: dict[str, Client], car: Car) -> None:
     for monday in (MONDAY, date(2026, 2, 23), date(2026, 2, 16)):
         TeachingRecordFactory.create(car=car, from_on=monday, to_on=monday, minutes=300)
-    assert "not told" not in shown(everyone["keeper"], ADDRESS)
+    assert "not entered" not in shown(everyone["keeper"], ADDRESS)
     everyone["keeper"].post(ADDRESS, typed(from_on="2026-02-23", amount="190"))
     page = shown(everyone["keeper"], ADDRESS)
-    assert page.count("not told") == 1
-    assert "9 to 15 March 2026 5 hours taught not told" in page
+    assert page.count("not entered") == 1
+    assert "9 to 15 March 2026 5 hours taught not entered" in page
 
 
 def tell_february(keeper: Member) -> None:
@@ -201,7 +201,8 @@ def test_without_the_takings_of_a_week_it_says_which(everyone: dict[str, Client]
 def test_without_a_car_there_is_nothing_to_say(everyone: dict[str, Client]) -> None:
     assert "What is left is not known yet" in shown(everyone["coordinator"], ADDRESS)
     everyone["coordinator"].post(ADDRESS, typed())
-    assert "13 weeks to 15 March No car" in re.sub("– ", "", shown(everyone["coordinator"], ADDRESS))
+    page = re.sub("– ", "", shown(everyone["coordinator"], ADDRESS))
+    assert "13 weeks to 15 March You had no car in service then" in page
 
 
 def teach_thirteen_weeks(car: Car, keeper: Member, taken: int) -> None:
@@ -320,7 +321,7 @@ def test_untold_hours_and_untold_takings_of_such_lessons_are_asked_for(
     record = TeachingRecordFactory.create(
         car=lent, member=keeper, from_on="2026-02-03", to_on="2026-02-03", minutes=None
     )
-    assert left_over(keeper, TODAY)[-1].reasons == ("the lesson hours from 3 February 2026 are not told",)
+    assert left_over(keeper, TODAY)[-1].reasons == ("the lesson hours from 3 February 2026 were not entered",)
     TeachingRecord.objects.filter(pk=record.pk).update(minutes=60)
     Takings.objects.filter(from_on=date(2026, 2, 2)).delete()
     assert left_over(keeper, TODAY)[-1].reasons == ("no takings for the week from 2 February",)

@@ -31,7 +31,7 @@ def test_it_is_corrected_and_its_history_tells(everyone: dict[str, Client], week
     assert "Corrected: £805.50, 9 to 15 March 2026." in text_of(response)
     page = shown(everyone["keeper"], address(week))
     assert "Taken: £840.00 became £805.50" in page
-    assert "Lessons cancelled: not told became 1" in page
+    assert "Lessons cancelled: not entered became 1" in page
     assert "Wren Applegarth" in page
 
 

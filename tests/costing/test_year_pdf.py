@@ -77,7 +77,7 @@ def cells_of(cost: RunningCost) -> str:
     """A row of the months as a reader sees it."""
     miles = "not known" if cost.miles_shown is None else f"{cost.miles_shown:,}"
     taught = (
-        ("not told" if cost.minutes is None else f"{Decimal(cost.minutes) / 60:.2f}".rstrip("0").rstrip("."))
+        ("not entered" if cost.minutes is None else f"{Decimal(cost.minutes) / 60:.2f}".rstrip("0").rstrip("."))
         if cost.tells_lessons
         else "not known"
     )

@@ -84,7 +84,7 @@ def test_a_service_without_a_forecast_leaves_no_doubt_about_the_road(everyone: d
 
 def test_what_is_not_known_is_said_with_what_to_enter(everyone: dict[str, Client], car: Car) -> None:
     page = page_of(everyone["keeper"], car)
-    assert "Not known: MOT, Insurance, Vehicle tax." in page
+    assert "Not known: MOT, insurance, vehicle tax." in page
     assert "Nothing recorded here puts this car off the road" not in page
     assert "Enter the last day on the MOT certificate." in page
     for kind in ("mot", "vehicle_tax", "insurance"):

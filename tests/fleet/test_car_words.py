@@ -43,7 +43,7 @@ def test_what_is_not_known_comes_first_then_what_is_late_due_booked_and_watched(
     DueItemFactory(car=car, kind="dual_controls", due_on=TODAY + timedelta(days=90), booked_for=date(2026, 3, 27))
     DefectFactory(car=car, severity="watch", description="Wiper smears")
     assert sentences(car) == [
-        ("Not known: Insurance, Vehicle tax", "unknown"),
+        ("Not known: insurance, vehicle tax", "unknown"),
         ("Service was due 3 days ago", "overdue"),
         ("MOT runs out in 24 days", "due"),
         ("Dual controls inspection booked for 27 March", "booked"),

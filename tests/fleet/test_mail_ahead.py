@@ -42,7 +42,7 @@ def test_how_a_car_stands_is_its_verdict(car: Car, keeper: Member, kind: str, da
 def test_what_is_not_known_comes_before_what_is_due(car: Car, keeper: Member) -> None:
     car.due_items.filter(kind="vehicle_tax").delete()
     due_item(car=car, kind="other", due_on=in_days(7), note="Tow bar")
-    assert said("other", keeper) == "QA51 ABC, not known: Vehicle tax"
+    assert said("other", keeper) == "QA51 ABC, not known: vehicle tax"
 
 
 def test_how_many_more_there_are_follows() -> None:

@@ -124,7 +124,7 @@ def test_the_coordinators_list_names_what_nobody_knows(
     colleague_car.due_items.filter(kind="vehicle_tax").delete()
     run_reminders(TODAY)
     message = mail_to(smtp_server, coordinator)
-    assert message["Subject"] == "QB02 XYZ, not known: Vehicle tax; and 1 more"
+    assert message["Subject"] == "QB02 XYZ, not known: vehicle tax; and 1 more"
     for text in both_parts(message):
         assert "Not known: nothing is recorded." in text
         assert "http://localhost:8000/cars/QB02XYZ/due/new/?kind=vehicle_tax" in text

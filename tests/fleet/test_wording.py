@@ -66,7 +66,7 @@ def test_when_an_item_is_due(record: DueRecord, words: str) -> None:
         (DueRecord("insurance", date(2026, 3, 1)), "Insurance ran out 15 days ago"),
         (DueRecord("insurance", date(2026, 5, 9)), "Insurance runs out on 9 May"),
         (DueRecord("insurance", date(2027, 3, 1)), "Insurance runs out on 1 March 2027"),
-        (DueRecord("insurance"), "Not known: Insurance"),
+        (DueRecord("insurance"), "Not known: insurance"),
         (DueRecord("service", date(2026, 4, 4)), "Service due in 19 days"),
         (DueRecord("service", date(2026, 3, 4)), "Service was due 12 days ago"),
         (DueRecord("service", None, 48_200), "Service due in about 10 days"),
@@ -115,7 +115,7 @@ def test_the_verdict_on_a_car_is_one_sentence() -> None:
     assert said(later, defects=(chip,)) == "Keep an eye on: Chip"
     assert said(later, defects=(chip, scratch)) == "Keep an eye on: Chip and 1 more"
     assert said(later, DueRecord("other", date(2026, 3, 23)), defects=(chip,)) == "Roof sign due in 7 days"
-    assert said(DueRecord("mot"), DueRecord("insurance"), later) == "Not known: MOT, Insurance"
+    assert said(DueRecord("mot"), DueRecord("insurance"), later) == "Not known: MOT, insurance"
     assert said(later, DueRecord("mot", date(2026, 3, 15))) == "QA51 ABC is off the road"
 
 
@@ -177,7 +177,7 @@ def test_an_insurance_in_doubt_says_why_and_what_to_do() -> None:
     assert when(insured) == (
         "recorded until 20 March 2026, but nobody has confirmed that the policy covers tuition by the keeper"
     )
-    assert sentence("Insurance", insured, TODAY) == "Not known: Insurance"
+    assert sentence("Insurance", insured, TODAY) == "Not known: insurance"
     assert to_do(insured).startswith("Look in the policy")
 
 

@@ -138,7 +138,7 @@ def check_page(page: str, told: dict[str, Any], money_out: dict[str, Decimal]) -
     figure = told["cost_per_lesson_hour"]
     assert ("Not known a lesson hour" if figure is None else f"{in_words(figure)} a lesson hour".lstrip()) in page
     whole = f"{in_words(told['true_cost'])} true cost, {in_words(told['money_out'])} money out"
-    assert (whole if money_out or Decimal(told["true_cost"]) else "Nothing of these days is in the book") in page
+    assert (whole if money_out or Decimal(told["true_cost"]) else "Nothing is in the book for these days") in page
     for name, paid in money_out.items():
         category = COST_CATEGORIES[name]
         shares_tone = sum(row.group is category.group for row in COST_CATEGORIES.values()) > 1
@@ -146,7 +146,7 @@ def check_page(page: str, told: dict[str, Any], money_out: dict[str, Decimal]) -
         sums = f"{in_words(told['by_category'].get(name))} true cost, {in_words(str(paid))} money out"
         assert re.search(rf"{re.escape(words)} +{re.escape(sums)}", page), (words, sums)
     for words, name in {"Miles": "miles", "Private miles": "private_miles", "Lessons": "lessons"}.items():
-        shown = re.search(rf"\b{words} ([\d,]+|not known|not told) ", page)
+        shown = re.search(rf"\b{words} ([\d,]+|not known|not entered) ", page)
         assert shown
         # Where nothing is logged, a file and the command have a nought, of which the page says that it is not known.
         assert shown[1].replace(",", "") == str(told[name]) or (shown[1].startswith("not") and not told[name]), words
@@ -169,5 +169,5 @@ def test_page_file_and_command_carry_the_same_figures(
             page = text_of(everyone["keeper"].get(f"{reverse('costing:statement')}?{asked}{of_car}"))
             file = everyone["keeper"].get(f"{reverse('costing:statement-csv')}?{asked}{of_car}").content.decode()
             money_out = check_file(file, told)
-            if "No figure of these days" not in page:
+            if "No figure for these days" not in page:
                 check_page(page, told, money_out)

@@ -75,7 +75,7 @@ def _figures(asker: Asker, role: str, days: str) -> str:
     its = asker.world.before if role == NEW_KEEPER else asker.world.now
     page = asker.ask(role, "GET", f"{reverse('costing:statement')}?{days}&car={its.car.registration}")
     assert page.status == 200
-    assert "You did not keep the car then." in page.body
+    assert "You did not have this car in service then." in page.body
     return page.body
 
 

@@ -19,6 +19,8 @@ from fleet.core.plausible.slips import DIGIT, NEIGHBOUR, POINT, as_text, undone
 _A_TAX_BILL, _A_LICENCE, _ANYTHING = (1_000, 100_000, 2_000_000), (500, 15_000, 100_000), (100, 10_000, 500_000)
 #: So many times a member's own bills of a kind, more or less, is usual.
 _TIMES = 4
+#: So many times what it cost last is usual of a quote. Common practice, no source.
+_TIMES_LAST = 2
 #: Nobody plans further ahead: a photocard lasts ten years.
 _MOST_AHEAD = 10 * 366
 #: A quote for what is renewed is for a year, as a rule.
@@ -119,15 +121,18 @@ def _bill_checks(typed: Typed, limits: Limits, same: int) -> Iterator[Check]:
 def _sum_check(typed: Typed, limits: Limits) -> Check:
     kind, amount = BILL_KINDS[typed["kind"]], typed["amount"]
     rests_on = ("kind", "words", "amount")
+    figures: dict[str, int | str]
     if limits["of_category"]:
         as_cost = {"category": kind.category, "amount": amount, **_YEAR_COVERED}
         check = sum_check(as_cost, limits["of_category"])._replace(rests_on=rests_on)
-        if limits["last_price"] and check.reason != "sum_mot":
-            check = check._replace(reason="sum_last", figures={**check.figures, "usual": limits["last_price"]})
+        if (last := limits["last_price"]) and check.reason != "sum_mot":
+            low, high = min(check.low, last), min(check.high, _TIMES_LAST * last)
+            figures = {**check.figures, "usual": last}
+            check = check._replace(reason="sum_last", low=low, middle=last, high=high, figures=figures)
         return check
     low, middle, high = limits["range"]
     reason = "bill" if limits["has_own"] else "bill_new"
-    figures: dict[str, int | str] = {"amount": amount, "title": limits["title"], "usual": middle}
+    figures = {"amount": amount, "title": limits["title"], "usual": middle}
     return Check("amount", reason, amount, low, middle, high, rests_on, figures)
 
 

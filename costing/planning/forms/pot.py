@@ -23,6 +23,7 @@ from costing.planning.core.pot import weeks_off
 from costing.planning.services.limits import bill_limits, plan_limits
 from costing.planning.services.pot import holidays_of
 from costing.wording.doubts import POT_BILL_DOUBTS, POT_DOUBTS
+from fleet.core.days import add_months
 from fleet.core.due_kinds import DUE_KINDS
 from fleet.core.plausible.doubt import Doubt
 from fleet.core.registration import show
@@ -32,6 +33,8 @@ from instructors.models import Member
 #: So many holidays can be typed; one more than there are is offered, and two at first.
 _MOST_HOLIDAYS, _FIRST_HOLIDAYS = 6, 2
 _WHOLE_WEEKS = "Whole weeks from today: one with four days of holiday or more counts, so 16 days can be three weeks."
+#: What was in the pot longer ago says nothing of today.
+_OLDEST_MONTHS = 12
 _WEEKS_ILL = quantities.WEEKS.within(most=MOST_WEEKS_ILL)
 
 
@@ -77,14 +80,15 @@ class PotPlanForm(AskingForm):
         self.by, self.plan, self.today = by, plan, today
         super().__init__(data, initial={"balance_on": today, **_initial(plan)}, label_suffix="")
         if plan is not None:
-            kept = f"Empty: {pounds(plan.balance)} of {day(plan.balance_on)} stays."
+            kept = f"Leave it empty to keep {pounds(plan.balance)} from {day(plan.balance_on)}."
             unmarked(self.fields["balance"]).required = False
             self.fields["balance"].help_text = kept
         if not any(way.is_hire for way in ways):
             del self.fields["hire_pauses"]
         if not any(way.has_choice_of_end for way in ways):
             del self.fields["keeps_car"]
-        known = holidays_of(plan)
+        # One that is over takes no room: it moves nothing any more.
+        known = [holiday for holiday in holidays_of(plan) if holiday.last >= today]
         self.holidays = range(1, min(_MOST_HOLIDAYS, max(_FIRST_HOLIDAYS, len(known) + 1)) + 1)
         for number in self.holidays:
             first, last = known[number - 1] if number <= len(known) else (None, None)
@@ -104,11 +108,15 @@ class PotPlanForm(AskingForm):
         if self.plan is not None and "balance" in data and data["balance"] is None:
             # Whoever changes holidays or an illness need not count the pot again.
             data |= {"balance": self.plan.balance, "balance_on": self.plan.balance_on}
+        elif data.get("balance_on") and data["balance_on"] < add_months(self.today, -_OLDEST_MONTHS):
+            self.add_error("balance_on", "That is more than a year ago: say what is in the pot now.")
         spans = []
         for number in self.holidays:
             first, last = data.pop(f"off_{number}_from", None), data.pop(f"off_{number}_to", None)
             if first and last and last < first:
                 self.add_error(f"off_{number}_to", "The last day must not lie before the first.")
+            elif (end := last or first) and end < self.today:
+                self.add_error(f"off_{number}_{'to' if last else 'from'}", "This holiday is over: leave it out.")
             elif first or last:
                 spans.append(Period(first or last, last or first))
         # Nothing is planned for no week.
@@ -170,19 +178,20 @@ class PotBillForm(AskingForm):
         quantities.BILL_POUNDS,
         label="To pay",
         example="840.00",
-        help_text="Nothing, if the rental or anybody else pays it.",
+        help_text="Enter 0 if the rental, or anybody else, pays it.",
     )
     due_on = DayField(
         label="On",
         may_be_ahead=True,
         required=False,
-        help_text="Of what falls due you may leave it empty: the book’s own day counts.",
+        help_text="For what falls due you may leave it empty: the book’s own day counts.",
     )
     is_yearly = forms.BooleanField(label="It comes every year", required=False)
     car = forms.ChoiceField(
         label="Car",
         required=False,
-        help_text="A quote for one car goes before one for all. Nothing for all cars means that none is paid for.",
+        help_text="A quote for one car goes before one for all. "
+        "£0 for all your cars means that you pay for none of them.",
     )
 
     def __init__(

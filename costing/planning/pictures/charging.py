@@ -27,7 +27,7 @@ HOURS_OF_A_WEEK = 7 * 24
 LACKS = {
     "car_a_week": "what the car costs a week",
     "car_pence_a_mile": "what a mile costs",
-    "miles_an_hour": "the miles a lesson hour",
+    "miles_an_hour": "how many miles a lesson hour takes",
 }
 
 
@@ -183,8 +183,8 @@ class ChargePicture:
             return
         count = lessons.lessons_needed(self.own.minutes_a_lesson) or 0
         is_an_hour = divide_half_up(self.own.minutes_a_lesson, 1) == 60
-        lasts = "" if is_an_hour else f", or {lessons_in_words(count)} as long as yours"
-        yield f"From {hours_in_words(needed)} a week on{lasts}, what you take pays for {self._costs}."
+        lasts = "" if is_an_hour else f", or {lessons_in_words(count)} as long as yours,"
+        yield f"It takes {hours_in_words(needed)} a week{lasts} to pay for {self._costs}."
         margin = lessons.margin_of_safety
         if margin is None or self.hours is None:
             return
@@ -193,7 +193,7 @@ class ChargePicture:
             yield f"You teach {taught} a week: {spare} too few for that."
         else:
             percent = to_places(margin * 100, 0)
-            yield f"You teach {taught}. {spare} of them, {percent} %, may fall away before you pay to work."
+            yield f"You teach {taught}. You could lose {spare} of them, {percent} %, before you pay to work."
 
     def _for_what_is_wanted(self, lessons: Lessons) -> Iterator[str]:
         if self.wanted is None or self.plan.wanted is None or lessons.price is None:

@@ -8,7 +8,7 @@ from urllib.parse import urlencode
 from django.urls import reverse
 
 from config.charts.months import Column, Group, MonthsStacked
-from config.showing import day, in_words, pence_as_pounds
+from config.showing import day, in_words, pence_as_pounds, within
 from costing.core.catalogue.costs import COST_CATEGORIES, CostGroup
 from costing.core.records import Period
 from costing.planning.core.bills import Bill, Lacks, NotKnown
@@ -23,7 +23,6 @@ from costing.planning.pictures.pot_words import (
     titled,
     unknown_of,
     why_so_much,
-    within,
 )
 from costing.planning.report import PotReport
 from costing.planning.services.pot import MonthAhead
@@ -173,4 +172,5 @@ def _columns(report: PotReport) -> str:
     first = report.months[0].days
     if first.first.day == 1:
         return ""
-    return f"Each column is a month from today’s date on, named by the month in which it begins: first {_days(first)}."
+    named = "Each column is a month from today’s date on, named by the month in which it begins"
+    return f"{named}: the first is {_days(first)}."

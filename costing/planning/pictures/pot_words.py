@@ -4,7 +4,7 @@ from collections.abc import Collection, Sequence
 from datetime import date
 from decimal import Decimal
 
-from config.showing import day, in_words, near_day, pence_as_pounds, pounds
+from config.showing import day, in_words, near_day, pence_as_pounds, pounds, within
 from costing.core.catalogue.bills import BILL_KINDS
 from costing.core.catalogue.costs import FINANCE
 from costing.planning.core.bills import Bill, DayFrom, Idle, IdleQuote, Lacks, NotKnown, Source
@@ -92,7 +92,7 @@ def why_so_much(report: PotReport) -> str:
         return _from_empty(report)
     if smallest.because is None:
         return ""
-    words = f"It is the bills up to {_soon(smallest.because, report)} that ask for so much."
+    words = f"It is the bills up to {_soon(smallest.because, report)} that make it so much."
     if report.evenly < smallest.weekly:
         words += (
             f" With {pence_as_pounds(report.for_even)} more in the pot today, {pence_as_pounds(report.evenly)} a week "
@@ -120,7 +120,9 @@ def standing_of(report: PotReport) -> str:
     weekly = f"£{report.plan.weekly:,.2f}"
     if report.standing < 0:
         behind = pence_as_pounds(-report.standing)
-        return f"You put by {weekly} a week: you are {behind} behind. With {behind} more in the pot today it would do."
+        return (
+            f"You put by {weekly} a week: you are {behind} behind. With {behind} more in the pot today, that would do."
+        )
     if report.standing == 0:
         return f"You put by {weekly} a week: you are just on course."
     return f"You put by {weekly} a week: you are {pence_as_pounds(report.standing)} ahead of what the bills need."
@@ -149,7 +151,9 @@ def illness_of(report: PotReport) -> str:
     pauses = any(bill.pauses for bill in report.bills.known)
     runs_on = f"Nothing is put by in that time, and {'only the hire pauses' if pauses else 'every bill runs on'}."
     # What is needed rests on the smallest weekly sum, which is not what the member said they put by.
-    weekly = f", at {pence_as_pounds(report.smallest.weekly)} in every other week" if report.smallest.weekly else ""
+    weekly = (
+        f", at {pence_as_pounds(report.smallest.weekly)} in each of the other weeks" if report.smallest.weekly else ""
+    )
     begins = f"If you are ill for {weeks}, whenever that begins,"
     if not ill.extra:
         return f"{begins} the bills are met all the same{weekly}. {runs_on}"
@@ -238,9 +242,9 @@ def unknown_of(one: NotKnown, today: date) -> str:
     if one.paid_on:
         return f"You paid for tyres on {day(one.paid_on)}, and the book does not have them as fitted"
     if one.quote:
-        return "Your quote has no day, and the book knows none"
+        return "Your quote has no day, and the book has none"
     if one.on is None:
-        return "The book knows no day for it"
+        return "The book has no day for it"
     if one.was_due_on:
         return f"Was due on {day(one.was_due_on)}, and its price is not known"
     if one.on == today and one.day in _READ_OFF:
@@ -277,19 +281,14 @@ def included_of(not_known: Sequence[NotKnown], hired: Collection[str]) -> str:
     if not titles:
         return ""
     if len(titles) > _MOST_NAMED:
-        return "If your rental includes any of the car’s bills, enter a quote of nothing for it."
+        return "If your rental includes any of the car’s bills, enter a quote of £0 for it."
     words = " or ".join(filter(None, [", ".join([*titles][:-1]), [*titles][-1]]))
-    return f"If your rental includes {words}, enter a quote of nothing."
+    return f"If your rental includes {words}, enter a quote of £0."
 
 
 def titled(title: str, of: str, *, several: bool) -> str:
     """Return the title of a bill, with the mark of its car if the member has several."""
     return f"{title}, {show(of)}" if several and of else title
-
-
-def within(title: str) -> str:
-    """Return the title of a bill as it stands within a sentence."""
-    return title if title[1:2].isupper() else title[:1].lower() + title[1:]
 
 
 def _falls_on(on: date, report: PotReport) -> str:

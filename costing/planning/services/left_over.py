@@ -29,6 +29,7 @@ from costing.planning.services.takings import taken_by_week
 from costing.queries import car_books
 from costing.report import Together, all_together, reports_from
 from costing.wording.lines import Line
+from costing.wording.service import had_no_car
 from fleet.models import Car
 from fleet.queries import kept_cars
 from instructors.models import Member
@@ -136,7 +137,7 @@ def _over(
 ) -> list[LeftOver]:
     """What is left of each period, by one pass over the books."""
     if not cars:
-        return [LeftOver(period, weeks, None, ("no car",)) for period, weeks in spans]
+        return [LeftOver(period, weeks, None, (had_no_car(),)) for period, weeks in spans]
     lessons, elsewhere = next(iter(books.values())).logged or (), lessons_elsewhere(books)
     of_cars = reports_from(books, cars, [period for period, _ in spans], rate)
     found = []

@@ -14,6 +14,7 @@ from costing.planning.core.charging import CarCost, car_cost
 from costing.planning.core.unlogged import unlogged
 from costing.queries import car_books
 from costing.report import all_together, reports_from
+from costing.wording.service import had_no_car
 from fleet.core.days import add_months
 from fleet.queries import kept_cars
 from instructors.models import Member
@@ -77,7 +78,7 @@ def own_cost(member: Member, today: date) -> OwnCost:
     months = months_within(months_ending(last.first, _YEAR + _MONTHS_LATE))
     cars = kept_cars(member, since=months[0].first)
     if not cars:
-        return OwnCost(None, (), 0, 0, 0, ("no car",), is_estimate=False)
+        return OwnCost(None, (), 0, 0, 0, (had_no_car(),), is_estimate=False)
     times = {car.pk: of_car for car, of_car in cars.items()}
     books = car_books(cars, Period(months[0].first, today), member=member, times=times)
     of_cars = reports_from(books, cars, months, cooperative().depreciation_rate)

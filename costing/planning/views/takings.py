@@ -107,7 +107,7 @@ def takings_correct(request: MemberRequest, pk: int) -> HttpResponse:
         kept = correct_takings(by=request.user, takings=week, changes=form.cleaned_data)
         return go_on(request, f"Corrected: {pounds(kept.amount)}, {span_of(*_span(kept))}.", "costing:takings")
 
-    history = changes_of(week, _SHOWN, untold=("member",), nothing="not told", names=_NAMES)
+    history = changes_of(week, _SHOWN, untold=("member",), nothing="not entered", names=_NAMES)
     return form_page(
         request,
         "costing/takings_correct.html",

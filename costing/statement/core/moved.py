@@ -4,7 +4,8 @@ What a category costs a lesson hour is its true cost, times the business share, 
 product of factors, by what the category grows with (its `Driver`):
 
 * days: pence a day, times days a lesson hour, times the business share. The days are the volume effect: what runs
-  anyway is shared by more or fewer hours.
+  anyway is shared by more or fewer hours. The loss of value, which may not run on all of them (an agreement's first day
+  has none), is pence a day on which it runs, times the part of the days on which it does, and then the same.
 * miles: pence a mile, times business miles a lesson hour. Of fuel, if what was burned is known: pence a litre or kWh,
   times litres or kWh a mile, times business miles a lesson hour.
 * hours: pence a lesson hour taught, times the business share.
@@ -20,7 +21,7 @@ from fractions import Fraction
 from functools import cached_property
 from typing import NamedTuple
 
-from costing.core.catalogue.costs import COST_CATEGORIES, FUEL, CostGroup, Driver
+from costing.core.catalogue.costs import COST_CATEGORIES, DEPRECIATION, FUEL, CostGroup, Driver
 from costing.core.money import divide_half_up
 from costing.core.records import Unit
 from costing.core.running_cost import RunningCost, business_share
@@ -48,6 +49,7 @@ class Factor(StrEnum):
     A_KWH = ("pence a kWh", Kind.PRICE)
     LITRES_A_MILE = ("litres a mile", Kind.USE)
     KWH_A_MILE = ("kWh a mile", Kind.USE)
+    LOSING = ("part of the days with a loss of value", Kind.USE)
     MILES_AN_HOUR = ("business miles a lesson hour", Kind.USE)
     SHARE = ("business share", Kind.USE)
     DAYS_AN_HOUR = ("days a lesson hour", Kind.VOLUME)
@@ -72,7 +74,8 @@ _OF_UNIT: dict[Unit, tuple[Factor, Factor]] = {
 class Spell:
     """One period whose lesson hour is known: pence by category, miles, minutes taught, and days with a car.
 
-    Raises ValueError without miles, minutes or days, or with more private miles than miles.
+    On ``losing_days`` of them a car of the member's own lost value; None is all. Raises ValueError without miles,
+    minutes or days, or with more private miles than miles.
     """
 
     by_category: Mapping[str, int]
@@ -81,6 +84,7 @@ class Spell:
     minutes: int
     days: int
     burned: Mapping[Unit, Burned]
+    losing_days: int | None = None
 
     def __post_init__(self) -> None:
         if min(self.miles, self.minutes, self.days) <= 0 or self.private_miles > self.miles:
@@ -112,11 +116,14 @@ class Spell:
         return divide_half_up(self.exact, 1)
 
 
-def spell_of(cost: RunningCost, days: int, by_unit: Mapping[Unit, Burned]) -> Spell | None:
+def spell_of(
+    cost: RunningCost, days: int, by_unit: Mapping[Unit, Burned], losing_days: int | None = None
+) -> Spell | None:
     """Return the spell of a running cost; None if it gives no cost of a lesson hour."""
     if cost.cost_per_lesson_hour is None:
         return None
-    return Spell(cost.by_category, cost.miles or 0, cost.private_miles or 0, cost.minutes or 0, days, by_unit)
+    use = (cost.miles or 0, cost.private_miles or 0, cost.minutes or 0)
+    return Spell(cost.by_category, *use, days, by_unit, losing_days)
 
 
 class Effect(NamedTuple):
@@ -207,6 +214,9 @@ def _products(name: str, before: Spell, after: Spell) -> Iterator[_Product]:
                 factors = (price, quantity, Factor.MILES_AN_HOUR)
                 yield factors, _of_unit(unit, before, after), _of_unit(unit, after, before)
         return
+    if name == DEPRECIATION.name and any(_losing(*pair) != 1 for pair in (both, both[::-1])):
+        yield _OF_VALUE, _of_value(before, after), _of_value(after, before)
+        return
     driver = COST_CATEGORIES[name].driver
     befores, afters = (_of_driver(driver, spell.by_category.get(name, 0), spell) for spell in both)
     yield _FACTORS[driver], befores, afters
@@ -226,6 +236,23 @@ def _of_driver(driver: Driver, pence: int, spell: Spell) -> list[Fraction]:
     if driver is Driver.MILES:
         return [Fraction(pence, spell.miles), spell.miles_an_hour]
     return [pence / spell.hours, spell.share]
+
+
+#: Of the loss of value where it does not run on all days.
+_OF_VALUE = (Factor.A_DAY, Factor.LOSING, Factor.SHARE, Factor.DAYS_AN_HOUR)
+
+
+def _of_value(spell: Spell, other: Spell) -> list[Fraction]:
+    pence, losing = spell.by_category.get(DEPRECIATION.name, 0), _losing(spell, other)
+    return [pence / (losing * spell.days), losing, spell.share, spell.days / spell.hours]
+
+
+def _losing(spell: Spell, other: Spell) -> Fraction:
+    """The part of the days on which value was lost; a spell without any loss has that of the other."""
+    for one in (spell, other):
+        if one.by_category.get(DEPRECIATION.name) and one.losing_days:
+            return Fraction(min(one.losing_days, one.days), one.days)
+    return Fraction(1)
 
 
 def _of_unit(unit: Unit, spell: Spell, other: Spell) -> list[Fraction]:

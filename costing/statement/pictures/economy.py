@@ -16,39 +16,59 @@ from costing.statement.services.economy import CarEconomy
 from fleet.core.registration import show
 
 
-class _Words(NamedTuple):
-    """How one unit is called: what the miles are told by, one and several of it, and how a fill of it is called."""
+class UnitWords(NamedTuple):
+    """How one unit is called: what the miles are told by, one and several of it, and how a fill of it is called.
+
+    So are its brims, which nobody speaks of who charges: what opens their table, one and several of them, the day of
+    one, and how often a car has to be full before there is any.
+    """
 
     miles: str
     one: str
     several: str
     fills: str
+    by_brim: str
+    brim: str
+    brims: str
+    brimmed_on: str
+    brimmed_twice: str
 
 
-_WORDS: dict[Unit, _Words] = {
-    "litre": _Words("Miles a gallon", "A litre", "litres", "fills"),
-    "kwh": _Words("Miles a kWh", "A kWh", "kWh", "charges"),
+_WORDS: dict[Unit, UnitWords] = {
+    "litre": UnitWords(
+        *("Miles a gallon", "A litre", "litres", "fills"),
+        *("Brim by brim", "brim", "brims", "Brimmed on", "brimmed twice, with every fill"),
+    ),
+    "kwh": UnitWords(
+        *("Miles a kWh", "A kWh", "kWh", "charges", "From one full charge to the next", "full charge", "full charges"),
+        *("Fully charged on", "fully charged twice, with every charge"),
+    ),
 }
+
+
+#: One point alone is no drawing: its sentence says all of it.
+_FEWEST_DRAWN = 2
 
 
 class EconomyShown(NamedTuple):
     """One car on one unit. ``name`` begins the ids of its drawings; ``of`` is its mark where there are several cars.
 
-    A row is a brim: its day, the miles, what went in, what that gave, and the running mean. A row of ``prices`` is a
-    fill: its day and what a litre or kWh cost. Without two brims there are no ``chart`` and no rows. ``odd`` says that
-    economy has fallen below its usual ups and downs; empty if it has not.
+    ``words`` are those of its unit. A row is a brim: its day, the miles, what went in, what that gave, and the running
+    mean. A row of ``prices`` is a fill: its day and what a litre or kWh cost; ``price`` says the last of them. Until a
+    car was brimmed twice there are no rows and no ``finding``. With one row alone there is no ``chart``, with one price
+    no ``price_chart``. ``odd`` says that economy has fallen below its usual ups and downs; empty if it has not.
     """
 
     name: str
     head: str
     of: str
-    unit: str
-    units: str
+    words: UnitWords
     units_head: str
     finding: str
     chart: brims_chart.Brims | None
     rows: list[list[str]]
-    price_chart: PricePaid
+    price: str
+    price_chart: PricePaid | None
     prices: list[list[str]]
     odd: str
 
@@ -62,37 +82,38 @@ def shown(found: Sequence[CarEconomy]) -> list[EconomyShown]:
 def _shown(one: CarEconomy, name: str, has_several: bool) -> EconomyShown:
     words = _WORDS[one.unit]
     paid = tuple(Paid(bought.on, bought.tenths) for bought in one.bought)
+    price = f"{words.one} cost {paid[-1].told} at {_at(words, len(paid))}"
     return EconomyShown(
         name=name,
         head=words.miles,
         of=show(one.car.registration) if has_several else "",
-        unit=words.one,
-        units=words.several,
+        words=words,
         # "kWh" begins with a small letter anywhere.
         units_head="kWh" if one.unit == "kwh" else words.several.capitalize(),
         finding=_finding(one.brims, words) if one.brims else "",
-        chart=_chart(one.brims, words) if one.brims else None,
+        chart=_chart(one.brims, words) if one.brims and len(one.brims.brims) >= _FEWEST_DRAWN else None,
         rows=_rows(one.brims) if one.brims else [],
-        price_chart=PricePaid(f"{words.one} cost {paid[-1].told} at {_at(words, len(paid))}", paid),
+        price=price,
+        price_chart=PricePaid(price, paid) if len(paid) >= _FEWEST_DRAWN else None,
         prices=[[day(bought.on), bought.told] for bought in reversed(paid)],
         odd=economy_words(one.fall) if one.fall else "",
     )
 
 
-def _at(words: _Words, count: int) -> str:
+def _at(words: UnitWords, count: int) -> str:
     return (
-        f"the one {words.fills.removesuffix('s')} of these days" if count == 1 else f"the last of these {words.fills}"
+        f"the only {words.fills.removesuffix('s')} of these days" if count == 1 else f"the last of these {words.fills}"
     )
 
 
-def _chart(found: Brims, words: _Words) -> brims_chart.Brims:
+def _chart(found: Brims, words: UnitWords) -> brims_chart.Brims:
     brims = tuple(
         brims_chart.Brim(brim.stretch.ends_on, hundredths(brim.own), hundredths(brim.mean)) for brim in found.brims
     )
     return brims_chart.Brims(f"{words.miles}: {_finding(found, words)}", brims, found.usual)
 
 
-def _finding(found: Brims, words: _Words) -> str:
+def _finding(found: Brims, words: UnitWords) -> str:
     """What the running mean has come to, and whether that is usual."""
     mean, count = hundredths(found.brims[-1].mean), found.brims[-1].pooled
     several = f"the last {in_words(count)} {words.fills}" if count > 1 else f"one {words.fills[:-1]}"

@@ -13,6 +13,6 @@ def elsewhere_of(statement: Statement) -> list[str]:
     car = f"{'a car' if len(found.cars) == 1 else 'cars'} that you did not keep"
     marks = ", ".join(show(one.registration) for one in found.cars)
     if found.minutes is None:
-        return [f"Lessons whose hours are not told were taught in {car} ({marks}): they count in no figure here."]
+        return [f"Lessons whose hours were not entered were taught in {car} ({marks}): they count in no figure here."]
     was, they = ("was", "it counts") if found.minutes == 60 else ("were", "they count")
     return [f"{hours_taught(found.minutes)} {was} taught in {car} ({marks}): {they} in no figure here."]

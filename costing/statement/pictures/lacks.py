@@ -12,30 +12,39 @@ from fleet.core.registration import show
 
 
 class LackLine(NamedTuple):
-    """One line: the reason or reasons in sentences, and the one tap that takes them away, if there is one."""
+    """One line: the reason or reasons in sentences, and the one tap that takes them away, if there is one.
+
+    ``is_key``: that tap is the thing to do first.
+    """
 
     words: str
     way: ToLog | None
+    is_key: bool
 
 
 def lines_of_lacks(statement: Statement, reasons: Sequence[str], key: ToLog | None = None) -> list[LackLine]:
-    """The lines of some of a statement's reasons; none leads where the ``key`` beside them leads.
+    """The lines of some of a statement's reasons, those that a tap takes away first; ``key`` is the thing to do first.
 
-    All that one record does not tell is one line.
+    All that one tap takes away is one line: all that one record does not tell, and all that one reading would.
     """
     ways = _ways(statement)
     told: dict[object, list[str]] = defaultdict(list)
     found: dict[object, ToLog | None] = {}
     for reason in reasons:
         for way in ways.get(reason, [None]):
-            at = way.record if way and way.record is not None else reason
+            at = (way.address, way.mend.words) if way else reason
             told[at].append(reason)
-            found[at] = None if way and key and way.address == key.address else way
-    return [LackLine(_sentences(told[at], closed=way is not None), way) for at, way in found.items()]
+            found[at] = way
+    lines = [LackLine(_sentences(told[at]), way, _is_same(way, key)) for at, way in found.items()]
+    return sorted(lines, key=lambda line: line.way is None)
+
+
+def _is_same(way: ToLog | None, key: ToLog | None) -> bool:
+    return way is not None and key is not None and (way.address, way.mend) == (key.address, key.mend)
 
 
 def key_of(statement: Statement) -> ToLog | None:
-    """What stands below the lines as a key: the one thing to log. A record to correct has its link in its line."""
+    """What is a key among the links: the one thing to log. A record to correct is none."""
     return statement.to_log if statement.to_log and statement.to_log.record is None else None
 
 
@@ -59,6 +68,5 @@ def _ways(statement: Statement) -> dict[str, list[ToLog | None]]:
     return ways
 
 
-def _sentences(reasons: Sequence[str], *, closed: bool) -> str:
-    words = ". ".join(f"{reason[:1].upper()}{reason[1:]}" for reason in reasons)
-    return f"{words}." if closed else words
+def _sentences(reasons: Sequence[str]) -> str:
+    return " ".join(f"{reason[:1].upper()}{reason[1:]}." for reason in reasons)

@@ -6,7 +6,7 @@ from typing import NamedTuple
 from config.charts.changes import ChangesFromUpright
 from config.charts.pound import Part
 from config.charts.scales import change_money
-from config.showing import day, whole
+from config.showing import day
 from costing.core.catalogue.costs import COST_CATEGORIES, CostGroup
 from costing.core.periods import days_in, month_of, months_within, tax_year_of
 from costing.core.records import Period
@@ -14,6 +14,7 @@ from costing.statement.core.moved import IN_COMMON, Factor, Kind, Moved
 from costing.statement.pictures.ends import ends_moved
 from costing.statement.pictures.reasons import Reason, more_or_less, reasons
 from costing.statement.services.moved import Lacking, WhyMoved
+from costing.wording.service import had_a_car
 
 
 class MovedRow(NamedTuple):
@@ -76,11 +77,7 @@ def _in_service(why: WhyMoved, found: Moved) -> list[str]:
         ("Then", why.than, found.before.days),
         (f"{when[:1].upper()}{when[1:]}", why.period, found.after.days),
     )
-    return [
-        f"{words} a car was in service on {whole(days)} of {whole(days_in(period))} days."
-        for words, period, days in both
-        if days < days_in(period)
-    ]
+    return [f"{words} {had_a_car(days, days_in(period))}." for words, period, days in both if days < days_in(period)]
 
 
 def _than(than: Period, period: Period) -> str:

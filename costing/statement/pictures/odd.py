@@ -85,7 +85,7 @@ def _cover(finding: Finding, today: date) -> tuple[str, str]:
     name, days = COST_CATEGORIES[finding.about].words, finding.figures["days"]
     held = f"{whole(days)} day{'' if days == 1 else 's'}, {span_of(finding.first, finding.last)}"
     if finding.first > today:
-        return f"{name}: a hole to come", f"Nothing that you logged covers {held}, between two covers. Check the days."
+        return f"{name}: a gap to come", f"Nothing that you logged covers {held}, between two covers. Check the days."
     if finding.is_open and finding.figures["followed"]:
         return (
             f"{name}: nothing since {day(finding.first)}",
@@ -98,9 +98,9 @@ def _cover(finding: Finding, today: date) -> tuple[str, str]:
             "If it was renewed, log it; if it was cancelled for good, dismiss this.",
         )
     return (
-        f"{name}: a hole of {whole(days)} day{'' if days == 1 else 's'}",
+        f"{name}: a gap of {whole(days)} day{'' if days == 1 else 's'}",
         f"Nothing that you logged covers {span_of(finding.first, finding.last)}, though the car was yours then. "
-        "The days of one of the two covers may be wrong, or one is not logged.",
+        "The days of one of the two covers may be wrong, or one was not logged.",
     )
 
 
@@ -116,7 +116,7 @@ def _jump(finding: Finding, today: date) -> tuple[str, str]:
     return (
         f"{miles} miles in {within}",
         f"Between the readings of {day(finding.first)} and {day(finding.last)} the odometer ran further than any car "
-        "does. One of the two is likely wrong.",
+        "does. One of the two is probably wrong.",
     )
 
 
@@ -126,7 +126,7 @@ def _fill(finding: Finding, today: date) -> tuple[str, str]:
         return (
             f"No fill for {whole(figures['miles'])} miles",
             f"The last one that you logged is of {day(finding.first)}. There are usually {whole(figures['usual'])} "
-            f"miles between two, and never were more than {whole(figures['most'])}.",
+            f"miles between two, and there were never more than {whole(figures['most'])}.",
         )
     what, unit = ("charge", "kWh") if finding.about == "kwh" else ("fill", "litres")
     quantity = f"{finding.figures['thousandths'] / 1000:.1f} {unit}"
@@ -207,9 +207,9 @@ def seen_words(mark: str, seen: Seen) -> SeenCar:
 
 def _economy_seen(seen: Seen) -> list[str]:
     if seen.takes_both:
-        return ["Economy: a car that takes both fuel and charge has none that could be compared."]
+        return ["Economy: a car that takes both fuel and charge has no one figure to compare."]
     if not any(seen.stretches.values()):
-        return [f"Economy: nothing from brim to brim yet. It takes {ENOUGH} full tanks or charges to tell."]
+        return [f"Economy: no two full tanks or charges yet. It takes {ENOUGH} to tell."]
     ((unit, number),) = seen.stretches.items()
     what = "charge" if unit == "kwh" else "tank"
     if number < ENOUGH:

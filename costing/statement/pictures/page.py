@@ -1,6 +1,7 @@
 """What the page of a statement shows of it: groups that open, sentences, and the group's figure beside it."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from decimal import Decimal
 from fractions import Fraction
 from typing import NamedTuple
 from urllib.parse import urlencode
@@ -29,6 +30,7 @@ from costing.statement.pictures.entries import EntryLine, lines_of
 from costing.statement.pictures.periods import PeriodChip, address_of
 from costing.statement.report import Statement, StatementLine
 from costing.wording import fill_words, missing
+from costing.wording.service import had_no_car
 from fleet.core.registration import show
 from fleet.models import Car
 from instructors.models import Cooperative
@@ -147,7 +149,7 @@ class Fact(NamedTuple):
 def use_of(statement: Statement) -> list[Fact]:
     """What the cars were used for, and what the figures rest on."""
     cost, share = statement.cost, share_of(statement.cost)
-    told = "not told" if cost.tells_lessons else "not known"
+    told = "not entered" if cost.tells_lessons else "not known"
     return [
         Fact("Miles", _or("not known", cost.miles_shown, whole)),
         Fact("Private miles", _or(told, used(cost, cost.private_miles), whole)),
@@ -197,8 +199,15 @@ def sentence_of(statement: Statement) -> str:
         _hours(used(cost, cost.minutes)),
     ]
     words = ", ".join(filter(None, parts))
-    economy = ", ".join(f"{figure} {name[:1].lower()}{name[1:]}" for name, figure in pooled(statement))
-    return f"{words[:1].upper()}{words[1:]}.{f' From brim to brim {economy}.' if economy else ''}"
+    return " ".join([f"{words[:1].upper()}{words[1:]}.", *_economy(statement)])
+
+
+def _economy(statement: Statement) -> Iterator[str]:
+    """The economy that is known, a sentence for what is filled and one for what is charged."""
+    for full, facts in (("tank", _of_litres(statement)), ("charge", _of_kwh(statement))):
+        if facts:
+            told = ", ".join(f"{figure} {name[:1].lower()}{name[1:]}" for name, figure in facts)
+            yield f"From one full {full} to the next, {told}."
 
 
 def _percent(share: Fraction) -> str:
@@ -213,12 +222,19 @@ def _hours(minutes: int | None) -> str:
 
 def pooled(statement: Statement) -> list[Fact]:
     """The economy that is known, from brim to brim, in each unit."""
-    found = {
-        "Miles a gallon": statement.mpg,
-        "Litres per 100 km": statement.litres_per_100_km,
-        "Miles a kWh": statement.miles_per_kwh,
-    }
-    return [Fact(name, str(figure)) for name, figure in found.items() if figure is not None]
+    return [*_of_litres(statement), *_of_kwh(statement)]
+
+
+def _of_litres(statement: Statement) -> list[Fact]:
+    return _known({"Miles a gallon": statement.mpg, "Litres per 100 km": statement.litres_per_100_km})
+
+
+def _of_kwh(statement: Statement) -> list[Fact]:
+    return _known({"Miles a kWh": statement.miles_per_kwh})
+
+
+def _known(figures: Mapping[str, Decimal | None]) -> list[Fact]:
+    return [Fact(name, str(figure)) for name, figure in figures.items() if figure is not None]
 
 
 def estimates_of(statement: Statement) -> list[str]:
@@ -230,10 +246,10 @@ def estimates_of(statement: Statement) -> list[str]:
 
 
 class Dial(NamedTuple):
-    """How much of a lesson hour goes to the car, as a drawing, with the minutes and the price in words."""
+    """How much of a lesson hour goes to the car, as a drawing, with the takings of those minutes and the price."""
 
     chart: LessonHourDial
-    minutes: str
+    takings: str
     price: str
 
 
@@ -245,7 +261,7 @@ def dial_of(statement: Statement, price: int | None) -> Dial | None:
     minutes = to_places(Fraction(60 * cost, price), 0 if cost * 60 >= price else 1)
     words = f"{minutes} minute{'' if minutes == 1 else 's'}"
     chart = LessonHourDial(f"{words} of each lesson hour go to the car", int(to_places(Fraction(600 * cost, price), 0)))
-    return Dial(chart, words, pence_as_pounds(price).removesuffix(".00"))
+    return Dial(chart, f"{words}’{'s' if minutes == 1 else ''} takings", pence_as_pounds(price).removesuffix(".00"))
 
 
 def beside_group(statement: Statement, settings: Cooperative) -> str:
@@ -256,19 +272,24 @@ def beside_group(statement: Statement, settings: Cooperative) -> str:
         return ""
     group = group_view(last.replace(day=1), span, settings)
     median = group and group.median_cost_per_lesson_hour
-    return "" if median is None else f"the group {pence_as_pounds(median)}, rounded"
+    return "" if median is None else f"the group’s is {pence_as_pounds(median)}, rounded"
 
 
 def out_of_service(statement: Statement) -> str:
     """Why a statement has no car in it."""
     period, car = statement.period, statement.car
     if car is None:
-        return "You kept no car in service then."
+        return _sentence(had_no_car())
+    words = _sentence(had_no_car(is_of_one=True))
     if car.in_service_from > period.last:
-        return f"The car was not in service then. Its service begins on {day(car.in_service_from)}."
+        return f"{words} Its service begins on {day(car.in_service_from)}."
     if car.in_service_to and car.in_service_to < period.first:
-        return f"The car was not in service then. It was last in service on {day(car.in_service_to)}."
-    return "You did not keep the car then."
+        return f"{words} It was last in service on {day(car.in_service_to)}."
+    return words
+
+
+def _sentence(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:]}."
 
 
 def car_chips(cars: Sequence[Car], period: Period, shown: Car | None) -> list[PeriodChip]:

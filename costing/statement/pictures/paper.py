@@ -129,12 +129,11 @@ def _or_not_known(pence: int | None) -> str:
 def how_well_known(statement: Statement) -> list[str]:
     """What is missing and what is estimated, in sentences; or that nothing is known to be."""
     missing = [f"{reason[:1].upper()}{reason[1:]}." for reason in statement.missing]
-    left_out = ["The loss of value is left out."] if statement.cost.is_without_value else []
     until = statement.cost.known_until
     if missing and until and known_but_for_days(statement):
         missing.append(f"Readings, fills and lessons are all in until {day(until)}.")
     all_in = [] if missing else ["No reading, fill or lesson of these days is known to be missing."]
-    return [*missing, *left_out, *estimates_of(statement), *all_in]
+    return [*missing, *estimates_of(statement), *all_in]
 
 
 def months_picture(months: Sequence[OwnBesideGroup]) -> Any:
@@ -199,7 +198,7 @@ def _cells(cost: RunningCost) -> list[str]:
     minutes = used(cost, cost.minutes)
     return [
         "not known" if cost.miles_shown is None else whole(cost.miles_shown),
-        ("not told" if cost.tells_lessons else "not known") if minutes is None else hours(minutes),
+        ("not entered" if cost.tells_lessons else "not known") if minutes is None else hours(minutes),
         figure_of(cost.true_cost),
         figure_of(cost.money_out),
         *(

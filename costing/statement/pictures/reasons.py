@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
-from config.showing import pence_as_pounds
+from config.showing import pence_as_pounds, within
 from costing.core.catalogue.costs import (
     COST_CATEGORIES,
     DEPRECIATION,
@@ -93,7 +93,7 @@ def _every(moved: Moved) -> Iterator[Reason]:
             detail = _detail(_of(changed[0], own) if len(changed) == 1 else own, pence, share)
             sentence = f"{name}: {more_or_less(pence)}{f', {detail}' if detail else ''}."
             # One thing is drawn by the name that its sentence has, several by the short name of their group.
-            yield Reason(pence, _lowered(name), sentence, group.value, name if len(changed) == 1 else group.short_words)
+            yield Reason(pence, within(name), sentence, group.value, name if len(changed) == 1 else group.short_words)
 
 
 def _sum(effects: Iterable[Effect]) -> int:
@@ -171,10 +171,6 @@ def _label(category: str) -> str:
     return COST_CATEGORIES[category].label.partition(":")[0]
 
 
-def _lowered(name: str) -> str:
-    return name if name.isupper() else f"{name[:1].lower()}{name[1:]}"
-
-
 class _Change(NamedTuple):
     """A factor in a group, with what its categories had of it together; ``none`` if all had nothing at one time."""
 
@@ -226,6 +222,8 @@ def _said(one: _Change) -> str:
         return _unit_price(one, _UNIT_PRICE[one.factor])
     if one.factor is Factor.MILES_AN_HOUR:
         return f"a lesson hour took {_tenths(one) or 'a few'} {_more(one, 'fewer')} business miles"
+    if one.factor is Factor.LOSING:
+        return _of_losing(one)
     if min(one.before, one.after) < 0:
         return _of_refunds(one)
     if one.none:
@@ -240,6 +238,13 @@ def _of_refunds(one: _Change) -> str:
         return ""
     when = "this time" if one.after < 0 else "before"
     return f"the car rose in value {when}" if one.is_of_value else f"refunds outweighed costs {when}"
+
+
+def _of_losing(one: _Change) -> str:
+    """When the loss of value ran on fewer days than there were: the first day of an agreement has none."""
+    if max(one.before, one.after) < 1:
+        return f"it ran on {_more(one, 'fewer')} of the days"
+    return f"it did not run on every day {'this time' if one.after < 1 else 'before'}"
 
 
 _UNIT_PRICE = {Factor.A_LITRE: "a litre", Factor.A_KWH: "a kWh"}

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import NamedTuple
 
+from costing.core.depreciation import days_losing
 from costing.core.keeping import days_with_a_car
 from costing.core.money import divide_half_up
 from costing.core.periods import ONE_DAY, days_in, month_of, months_within, spanning, tax_year_of
@@ -14,6 +15,7 @@ from costing.statement.core.burned import burned
 from costing.statement.core.moved import Moved, Spell, moved, spell_of
 from costing.statement.services.ends import ChargedAtEnd, charged_at_ends
 from costing.statement.services.own import OwnBooks
+from costing.wording.service import had_no_car
 from fleet.core.days import add_months
 
 #: So many months before one are looked at for the nearest that is known.
@@ -68,7 +70,7 @@ def moved_of(own: OwnBooks, period: Period, than: Period | None = None) -> WhyMo
     chosen = next((one for one in befores if one.cost.cost_per_lesson_hour is not None), befores[0])
     spells = [_spell(own, one) for one in (chosen, after)]
     lacks = [
-        Lacking(one.cost.period, tuple(one.missing_of_lesson_hour))
+        Lacking(one.cost.period, _reasons(own, one))
         for one, spell in zip((chosen, after), spells, strict=True)
         if spell is None
     ]
@@ -79,6 +81,12 @@ def moved_of(own: OwnBooks, period: Period, than: Period | None = None) -> WhyMo
     return WhyMoved(period, chosen.cost.period, moved(old, new), (), ends)
 
 
+def _reasons(own: OwnBooks, found: Together) -> tuple[str, ...]:
+    if found.is_out_of_service:
+        return (had_no_car(is_of_one=own.car is not None),)
+    return tuple(found.missing_of_lesson_hour)
+
+
 def _ends(own: OwnBooks, found: Together, spell: Spell, *, is_now: bool) -> Iterator[EndInHour]:
     for end in charged_at_ends(own, found):
         if an_hour := divide_half_up(end.pence * spell.share, spell.hours):
@@ -87,7 +95,8 @@ def _ends(own: OwnBooks, found: Together, spell: Spell, *, is_now: bool) -> Iter
 
 def _spell(own: OwnBooks, found: Together) -> Spell | None:
     books, period = own.of(found), found.cost.period
-    return spell_of(found.cost, days_with_a_car(books, period), burned(books, period))
+    days, losing = days_with_a_car(books, period), days_losing(books, period)
+    return spell_of(found.cost, days, burned(books, period), losing)
 
 
 def _befores(period: Period, than: Period | None) -> Sequence[Period]:

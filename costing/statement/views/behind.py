@@ -16,6 +16,7 @@ from costing.statement.pictures.entries import lines_of
 from costing.statement.pictures.periods import address_of
 from costing.statement.report import statement
 from costing.wording.periods import title_of
+from costing.wording.service import had_no_car
 from instructors.access import MemberRequest
 
 
@@ -37,6 +38,7 @@ def behind_figure(request: MemberRequest) -> HttpResponse:
         "cost": whole and whole.cost,
         "title": title_of(period),
         "label": form.label,
+        "no_car": had_no_car(),
         "car": car,
         "category": category,
         "page": page,

@@ -16,6 +16,7 @@ from costing.statement.forms.odd import DismissForm
 from costing.statement.pictures.odd import row_of, seen_words
 from costing.statement.services.odd import OddThing, odd_books, odd_things
 from costing.statement.services.odd_line import count_words
+from costing.wording.service import had_no_car
 from instructors.access import MemberRequest
 from instructors.models import Member
 
@@ -31,6 +32,7 @@ def odd_list(request: MemberRequest) -> HttpResponse:
         "verdict": count_words([thing.finding for thing in shown]) if shown else "",
         "rows": [row_of(thing, today) for thing in shown],
         "dismissed": [row_of(thing, today) for thing in things if thing.dismissal],
+        "no_car": had_no_car("in the last twelve months"),
         "seen": [seen_words(car.registration, seen(books[car.pk], today)) for car in cars],
     }
     return render(request, "costing/odd_list.html", context)

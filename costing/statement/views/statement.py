@@ -141,10 +141,9 @@ def _lacks(found: Statement) -> dict[str, Any]:
     """What it lacks, with what mends it, and whether fewer days are known."""
     key = key_of(found)
     return {
-        "key": key,
         "lacks": lines_of_lacks(found, found.lacks, key),
         "missing": lines_of_lacks(found, found.missing),
-        "besides": lines_of_lacks(found, found.lacks_besides, key),
+        "besides": lines_of_lacks(found, found.lacks_besides),
         "is_to_come": known_but_for_days(found),
         "to_known": _to_known(found) if waits_for_days(found) else "",
     }

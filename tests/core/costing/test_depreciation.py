@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 from costing.core.depreciation import (
     OwnedSpan,
     ReducingBalance,
+    days_losing,
     estimated_loss,
     known_losses,
     owned_spans,
@@ -232,3 +233,26 @@ def test_a_worth_is_unknown_on_days_of_ones_own_before_the_first_value(first: da
 
     assert since(IN_SERVICE, Valuation(date(2027, 3, 10), 800_000)).is_unknown_in(days) is unknown
     assert since(IN_SERVICE).is_unknown_in(days) is (last > IN_SERVICE)
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "days"),
+    [
+        (date(2027, 3, 1), date(2027, 3, 31), 30),  # not on the first day of the agreement
+        (date(2027, 4, 1), date(2027, 4, 30), 30),
+        (date(2027, 2, 1), date(2027, 3, 1), 0),
+    ],
+)
+def test_a_car_loses_value_from_the_day_after_its_price(first: date, last: date, days: int) -> None:
+    assert days_losing([book(owned(IN_SERVICE, 1_000_000))], Period(first, last)) == days
+
+
+def test_days_on_which_two_cars_lose_value_count_once_and_those_of_a_hired_one_not() -> None:
+    bought = book(owned(IN_SERVICE, 1_000_000))
+    later = book(hired(IN_SERVICE), owned(date(2027, 3, 10), 900_000))
+    march = Period(date(2027, 3, 1), date(2027, 3, 31))
+    assert days_losing([later], march) == 21
+    assert days_losing([bought, later], march) == 30
+    assert days_losing([book(hired(IN_SERVICE)), book()], march) == 0
+    sold = bought._replace(service=Service(IN_SERVICE, date(2027, 3, 20)))
+    assert days_losing([sold], march) == 19

@@ -101,6 +101,20 @@ def test_the_last_price_of_the_pot_is_what_a_quote_is_told_beside() -> None:
     assert found.reason == "sum_mot"
 
 
+@pytest.mark.parametrize(("amount", "is_asked"), [(300_00, False), (1_200_00, False), (1_200_01, True)])
+def test_a_quote_of_more_than_twice_the_last_price_is_asked_about(amount: int, is_asked: bool) -> None:
+    paid = [Cost(date(2026, 5, 3), "insurance", 600_00, date(2026, 5, 3), date(2027, 5, 2))]
+    assert bool(asked("insurance", amount, None, paid=paid, last_price=600_00)) is is_asked
+    if is_asked:
+        (found,) = asked("insurance", amount, None, paid=paid, last_price=600_00)
+        assert (found.reason, found.figures["usual"]) == ("sum_last", 600_00)
+
+
+def test_the_last_price_itself_is_never_asked_about() -> None:
+    paid = [Cost(date(2026, 5, 3), "insurance", 2_000_00, date(2026, 5, 3), date(2027, 5, 2))]
+    assert asked("insurance", 80_00, None, paid=paid, last_price=80_00) == []
+
+
 def test_the_same_bill_is_asked_about_and_can_be_left_out() -> None:
     same = TAX._replace(due_on="2027-07-31")
     found = asked("tax_bill", 612_40, entered=[same])

@@ -1,5 +1,6 @@
 """Made-up spells: pairs of periods with every kind of cost, refunds, several units, and what one of them lacks."""
 
+from dataclasses import replace
 from random import Random
 
 from costing.core.catalogue.costs import COST_CATEGORIES, FUEL
@@ -24,13 +25,15 @@ def random_spell(chance: Random) -> Spell:
     if fuel:
         by_category[FUEL.name] = fuel
     miles = chance.randint(1, 9_000)
+    days = chance.choice([28, 30, 31, 31, chance.randint(1, 366)])
     return Spell(
         by_category,
         miles=miles,
         private_miles=chance.choice([0, chance.randint(0, miles), miles]),
         minutes=chance.choice([60 * chance.randint(1, 150), chance.randint(1, 9_000)]),
-        days=chance.choice([28, 30, 31, 31, chance.randint(1, 366)]),
+        days=days,
         burned=burned,
+        losing_days=chance.choice([None, days, days - 1, chance.randint(0, days)]),
     )
 
 
@@ -39,7 +42,7 @@ def random_pair(chance: Random) -> tuple[Spell, Spell]:
     before, after = random_spell(chance), random_spell(chance)
     same = chance.random()
     if same < 0.2:
-        after = Spell(before.by_category, before.miles, before.private_miles, after.minutes, before.days, before.burned)
+        after = replace(before, minutes=after.minutes)
     elif same < 0.3:
         after = before
     return before, after

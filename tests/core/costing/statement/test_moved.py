@@ -139,6 +139,29 @@ def test_what_one_period_lacks_what_a_lesson_needs_and_a_second_unit() -> None:
     assert found["parking_tolls", Factor.SHARE] == -5
 
 
+def test_the_first_day_of_an_agreement_has_no_loss_and_makes_no_day_dearer() -> None:
+    """£6 a day on 29 of 30 days, then on 30: 50 hours in both, so 1/30 of 30 days at £6 is £6 more, 12p an hour."""
+    before = replace(PLAIN, by_category={"depreciation": 29 * 600}, losing_days=29)
+    after = replace(PLAIN, by_category={"depreciation": 30 * 600}, losing_days=30)
+    assert exact(moved(before, after)) == {
+        ("depreciation", Factor.A_DAY): 0,
+        ("depreciation", Factor.LOSING): 12,
+        ("depreciation", Factor.SHARE): 0,
+        ("depreciation", Factor.DAYS_AN_HOUR): 0,
+    }
+
+
+def test_without_a_loss_then_the_days_are_those_of_the_other_time() -> None:
+    """Hired before: all is the price's, from nothing to £6 a day on 15 of 30 days, £90 in 50 hours."""
+    before, after = PLAIN, replace(PLAIN, by_category={"depreciation": 9_000}, losing_days=15)
+    assert exact(moved(before, after)) == {
+        ("depreciation", Factor.A_DAY): 180,
+        ("depreciation", Factor.LOSING): 0,
+        ("depreciation", Factor.SHARE): 0,
+        ("depreciation", Factor.DAYS_AN_HOUR): 0,
+    }
+
+
 # Rules --------------------------------------------------------------------------------------------
 
 
@@ -203,8 +226,8 @@ def test_a_spell_is_that_of_a_running_cost_and_there_is_none_without_its_lesson_
         is_borrowed=False,
         known_until=None,
     )
-    spell = spell_of(cost, 31, {"litre": Burned(3_333, 25_000)})
-    assert spell == Spell(cost.by_category, 1_000, 200, 180, 31, {"litre": Burned(3_333, 25_000)})
+    spell = spell_of(cost, 31, {"litre": Burned(3_333, 25_000)}, 30)
+    assert spell == Spell(cost.by_category, 1_000, 200, 180, 31, {"litre": Burned(3_333, 25_000)}, 30)
     assert spell.pence == cost.cost_per_lesson_hour == 1_999  # 7,498 x 4/5 / 3 = 1,999.47
     assert spell_of(replace(cost, is_known=False), 31, {}) is None
     assert spell_of(replace(cost, minutes=0), 31, {}) is None
