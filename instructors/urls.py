@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from instructors.views import cooperative, email_address, invitations, people, record, sessions
+from instructors.views import cooperative, email_address, invitations, kept, people, record, sessions
 
 app_name = "instructors"
 
@@ -21,4 +21,5 @@ urlpatterns = [
     path("account/sessions/<int:pk>/end/", sessions.session_end, name="session-end"),
     path("account/sessions/end-others/", sessions.session_end_others, name="session-end-others"),
     path("settings/", cooperative.settings, name="settings"),
+    path("kept/", kept.kept, name="kept"),
 ]

@@ -5,13 +5,12 @@ A process claims a paper by a conditional update and looks at the row count: no 
 
 import logging
 from collections.abc import Callable
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from functools import partial
 from uuid import UUID
 
 from django.core.exceptions import ValidationError
 from django.core.files.base import ContentFile
-from django.core.files.storage import default_storage
 from django.db import transaction
 from django.db.models import F
 from django.utils import timezone
@@ -21,15 +20,13 @@ from config.history import lock
 from config.later import soon
 from config.pdf import CannotPrint
 from costing.models import Paper, PaperState
-from costing.queries.papers import files_of_no_paper, papers_of, waiting_paper
+from costing.queries.papers import papers_of, waiting_paper
 from fleet.models import Car
 from instructors.models import Member
 
 logger = logging.getLogger(__name__)
 
 MAKE_TASK = "costing.tasks.make_paper"
-#: A file is written before its row is certain; nothing that makes a paper takes as long as this.
-_LONGEST_SAVE = timedelta(days=1)
 _CANNOT_PRINT = "The server lacks the libraries that make PDFs. Tell whoever keeps it."
 _TOO_LARGE = "It came to more than one file may hold. Ask for fewer months at once."
 _NO_ROOM = "The server has no room for it, or cannot write files. Tell whoever looks after it, then ask again."
@@ -92,17 +89,13 @@ def make_paper(pk: UUID, makers: dict[str, Maker]) -> bool:
     return _keep(paper, pdf) if len(pdf) <= budgets.PAPER_BYTES else _fail(paper, _TOO_LARGE)
 
 
-def sweep_papers() -> int:
-    """Delete papers asked for longer ago than they are kept, and files that belong to none. Return how many."""
-    now = timezone.now()
+def sweep_papers(now: datetime) -> int:
+    """Delete papers asked for longer ago than they are kept. Return how many."""
     old = list(Paper.objects.filter(asked_at__lt=now - timedelta(days=budgets.PAPER_DAYS)))
     for paper in old:
         with transaction.atomic():
             _delete(paper)
-    names = list(files_of_no_paper(now - _LONGEST_SAVE))
-    for name in names:
-        default_storage.delete(name)
-    return len(old) + len(names)
+    return len(old)
 
 
 def _refuse_too_many(by: Member) -> None:

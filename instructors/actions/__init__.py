@@ -26,12 +26,12 @@ from instructors.actions.people import (
 )
 from instructors.actions.record import (
     KEPT_FOR,
-    forget_old_acts,
     record_act,
     record_own,
     record_settings_changes,
     text_of,
 )
+from instructors.actions.retention import clean_up
 
 __all__ = [
     "KEPT_FOR",
@@ -41,7 +41,7 @@ __all__ = [
     "change_member",
     "change_settings",
     "choose_reminders",
-    "forget_old_acts",
+    "clean_up",
     "give_password",
     "invite_from_server",
     "invite_member",

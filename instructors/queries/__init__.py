@@ -1,6 +1,7 @@
 """Reads of the people, the co-op's settings, and the record of who did what."""
 
 from instructors.queries.backups import backup_failed_since, last_backup
+from instructors.queries.cleanings import cleanings
 from instructors.queries.people import (
     LAST_DAY_OF,
     active_members,
@@ -27,6 +28,7 @@ __all__ = [
     "act_traffic",
     "active_members",
     "backup_failed_since",
+    "cleanings",
     "cooperative",
     "coordinators",
     "everybody",

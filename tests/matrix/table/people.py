@@ -87,6 +87,7 @@ INSTRUCTORS = [
     Row("instructors:session-end", owner, id_of("session"), get=405, post=303, done=303),
     Row("instructors:session-end-others", members, get=405, post=303, done=303),
     Row("instructors:settings", coordinators, post=200, done=303, asks_who_first=True),
+    Row("instructors:kept", members),
 ]
 
 #: Of allauth, as far as it is included.
