@@ -68,9 +68,9 @@ def _may_come_again(told: Occurrence, due_days: Mapping[tuple[object, ...], str]
 def _clean_runs(now: datetime) -> int:
     """Delete what was noted of old runs and of turns of duty, but never the last: the next is held against it."""
     before, last, turn = now - A_YEAR_AND_MORE, last_finished_run(), last_turn()
-    runs = ReminderRun.objects.filter(started_at__lt=before).exclude(pk=last.pk if last else None)
+    runs = ReminderRun.objects.filter(started_at__lt=before).exclude(pk__in=[last.pk] if last else [])
     turns = DutyTurn.objects.filter(turned_at__lt=before).exclude(state__in=UNSENT)
-    return delete_some(runs) + delete_some(turns.exclude(pk=turn.pk if turn else None))
+    return delete_some(runs) + delete_some(turns.exclude(pk__in=[turn.pk] if turn else []))
 
 
 def _clean_feeds(now: datetime) -> int:
