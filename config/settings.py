@@ -186,6 +186,9 @@ RETENTION = [
     "instructors.actions.retention.OF_PEOPLE",
     "config.housekeeping.OF_THE_MACHINE",
 ]
+#: What each app above ``instructors`` does when a member is erased, the highest first; it gets the member, and the name
+#: and address to take out of what others wrote.
+ERASURE = ["costing.actions.erasure.erase_money", "fleet.actions.erasure.erase_of_cars"]
 #: Pages that a lower app may link to; see ``config.site.page``.
 PAGES = {"home": "costing:home", "more": "costing:more", "about-me": "fleet:profile"}
 PAGES |= {"member-leave": "fleet:member-leave"}

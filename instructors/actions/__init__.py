@@ -20,8 +20,10 @@ from instructors.actions.people import (
     choose_reminders,
     give_password,
     load_members,
+    lock_member,
     record_leaving,
     record_return,
+    require_another_coordinator,
     stop_log_mail,
 )
 from instructors.actions.record import (
@@ -47,6 +49,7 @@ __all__ = [
     "invite_member",
     "load_members",
     "load_settings",
+    "lock_member",
     "mail_invitation",
     "note_backup",
     "record_act",
@@ -55,6 +58,7 @@ __all__ = [
     "record_return",
     "record_settings_changes",
     "renew_link",
+    "require_another_coordinator",
     "send_invitation",
     "stop_log_mail",
     "text_of",

@@ -21,7 +21,15 @@ from instructors.queries.people import (
     sessions_of,
     token_digest,
 )
-from instructors.queries.record import act_traffic, has_act_on, late_changes, names_of, record_of, untold_mails
+from instructors.queries.record import (
+    act_traffic,
+    has_act_on,
+    last_changed_on,
+    late_changes,
+    names_of,
+    record_of,
+    untold_mails,
+)
 
 __all__ = [
     "LAST_DAY_OF",
@@ -36,6 +44,7 @@ __all__ = [
     "invitation_by",
     "lacks_required_factor",
     "last_backup",
+    "last_changed_on",
     "late_changes",
     "may_be_accepted",
     "member_key",
