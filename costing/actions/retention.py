@@ -23,7 +23,7 @@ def _rows() -> Iterator[Kept]:
     yield Kept(
         "money",
         "Costs, fills, lessons, receipts, agreements, values and takings; and what each was before it was changed",
-        "As long as the book is kept. The book deletes none of them by itself",
+        "As long as the book is kept, unless their member has them erased. The book deletes none of them by itself",
         "Whoever works for themselves must keep the records of a tax year for at least five years after the 31 January "
         "by which its return is due, and what a car cost for as long as it is claimed for.",
         "Taxes Management Act 1970, section 12B; GOV.UK, Business records if you're self-employed",
@@ -31,7 +31,7 @@ def _rows() -> Iterator[Kept]:
     yield Kept(
         "plans",
         "Comparisons of offers, what to charge, the weekly pot, and what was said not to be odd",
-        "Until their member removes them",
+        "Until their member removes them, or has all erased",
         "They are their member's own, and nobody else sees them.",
     )
     yield Kept(

@@ -72,7 +72,7 @@ def _rows() -> Iterator[Kept]:
     yield Kept(
         "people",
         "Name, e-mail address, grade, and the days of joining and leaving",
-        "As long as the book is kept, also after the last day",
+        "As long as the book is kept, also after the last day, unless their member has them erased",
         "The history of a car, and the figures of a group, need to know who was a member when.",
     )
     yield Kept(
