@@ -57,6 +57,9 @@ PAPER_ROWS_AT_ONCE = 200
 #: Rows of one paper: four a week for ten years. Each takes 0.13 MB while it is laid out, and 5 ms: the
 #: worker's process that made such a one ends (CELERY_WORKER_MAX_MEMORY_PER_CHILD), the embedded server's keeps it.
 PAPER_ROWS, PAPER_BYTES = 2_000, 20_000_000
+#: Pictures in a member's own download that a page copies while one waits, in a second; more go to the worker. And the
+#: largest: twice the receipts that a member may have.
+EXPORT_BYTES_AT_ONCE, EXPORT_BYTES = 50_000_000, 1_000_000_000
 #: A paper that has ended so many processes is not tried again.
 PAPER_ATTEMPTS = 3
 

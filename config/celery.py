@@ -63,10 +63,8 @@ app.conf.beat_schedule = {
     "close-months": {"task": "costing.tasks.close_months", "schedule": crontab(minute=30, hour="4-23/6")},
     "make-what-repeats": {"task": "costing.tasks.make_what_repeats", "schedule": crontab(minute=10, hour="4-23")},
     "make-papers": {"task": "costing.tasks.make_waiting_papers", "schedule": crontab(minute="*", hour="4-23")},
-    "sweep-receipts": {"task": "costing.tasks.sweep", "schedule": crontab(minute=40, hour=4)},
-    "forget-sessions": {"task": "instructors.tasks.forget_sessions", "schedule": crontab(minute=50, hour=4)},
     "back-up": {"task": "instructors.tasks.back_up", "schedule": crontab(minute=20, hour="4-23")},
-    "forget-acts": {"task": "instructors.tasks.forget_acts", "schedule": crontab(minute=45, hour=4)},
+    "clean": {"task": "instructors.tasks.clean", "schedule": crontab(minute=45, hour=4)},
 }
 
 #: What is run every few seconds, at every hour, beside the tasks of the worker and the pages of the embedded server:

@@ -59,10 +59,22 @@ def make_private(folder: Path) -> None:
 
 def sweep_older(folder: Path, before: float) -> int:
     """Delete the files in ``folder`` last written before then, in seconds since 1970. Return how many."""
-    old = [path for path in folder.glob("*") if path.is_file() and path.lstat().st_mtime < before]
-    for path in old:
-        path.unlink(missing_ok=True)
-    return len(old)
+    return sum(_removed(path) for path in folder.glob("*") if _is_older(path, before))
+
+
+def _is_older(path: Path, before: float) -> bool:
+    # Another process may be sweeping too.
+    with suppress(FileNotFoundError):
+        found = path.lstat()
+        return stat.S_ISREG(found.st_mode) and found.st_mtime < before
+    return False
+
+
+def _removed(path: Path) -> bool:
+    with suppress(FileNotFoundError):
+        path.unlink()
+        return True
+    return False
 
 
 def _all_in(folder: Path) -> Iterator[Path]:

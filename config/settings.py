@@ -178,7 +178,17 @@ DUTY = "fleet.queries.duty"
 #: What whatever keeps the schedule calls now and again, so that others see that it does: see ``config.schedule``.
 SCHEDULE_KEPT = "fleet.actions.note_schedule_kept"
 #: Models that tell of this installation and not of the book: no backup holds them, and a restore empties them.
-OF_THIS_INSTALLATION = ("fleet.Pulse", "fleet.DutyTurn")
+OF_THIS_INSTALLATION = ("fleet.Pulse", "fleet.DutyTurn", "instructors.Cleaning")
+#: What is kept for how long and why, in the order of the page that says so: rows of ``config.housekeeping``.
+RETENTION = [
+    "costing.actions.retention.OF_MONEY",
+    "fleet.actions.retention.OF_CARS",
+    "instructors.actions.retention.OF_PEOPLE",
+    "config.housekeeping.OF_THE_MACHINE",
+]
+#: What each app above ``instructors`` does when a member is erased, the highest first; it gets the member, and the name
+#: and address to take out of what others wrote.
+ERASURE = ["costing.actions.erasure.erase_money", "fleet.actions.erasure.erase_of_cars"]
 #: Pages that a lower app may link to; see ``config.site.page``.
 PAGES = {"home": "costing:home", "more": "costing:more", "about-me": "fleet:profile"}
 PAGES |= {"member-leave": "fleet:member-leave"}

@@ -1,14 +1,18 @@
 """Files that are there whole or not at all: written under a name of their own, then given theirs."""
 
 import os
+from collections.abc import Callable, Collection
+from datetime import datetime, timedelta
 from pathlib import Path
 from tempfile import NamedTemporaryFile
 
 from django.conf import settings
 from django.core.files.base import File
-from django.core.files.storage import FileSystemStorage
+from django.core.files.storage import FileSystemStorage, default_storage
 from django.core.files.uploadedfile import TemporaryUploadedFile
 
+#: A file is written before its row is certain; nothing that saves takes as long as this.
+_LONGEST_SAVE = timedelta(days=1)
 #: What is said beside the field of a photo or a receipt.
 CANNOT_BE_KEPT = (
     "This cannot be kept: the server has no room for files, or cannot write them. Nothing is saved yet. Save again "
@@ -38,3 +42,26 @@ class WholeFiles(FileSystemStorage):
             except BaseException:
                 Path(whole.name).unlink(missing_ok=True)
                 raise
+
+
+def sweep_files_of_none(folder: str, kept: Callable[[], Collection[str]], now: datetime) -> int:
+    """Delete the files of ``folder`` that have belonged to no row for a day: whoever wrote one was killed, perhaps.
+
+    ``kept`` names those that rows have. Return how many were deleted.
+    """
+    _, names = default_storage.listdir(folder) if default_storage.exists(folder) else ([], [])
+    # Asked after the files were listed: a row that came meanwhile keeps its own.
+    kept_names = kept()
+    strays = [path for path in (f"{folder}/{name}" for name in sorted(names)) if path not in kept_names]
+    old = [path for path in strays if _is_older(path, now - _LONGEST_SAVE)]
+    for path in old:
+        default_storage.delete(path)
+    return len(old)
+
+
+def _is_older(path: str, before: datetime) -> bool:
+    try:
+        return default_storage.get_modified_time(path) < before
+    except FileNotFoundError:
+        # Another process is sweeping too.
+        return False

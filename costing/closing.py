@@ -155,7 +155,6 @@ def _close(months: Sequence[date], notified: BookAsNotified) -> None:
             having.append(year)
         _store(_row(month, Span.MONTH, of_month, {}), closed.told[single])
         _store(_row(month, Span.YEAR, of_year, running), closed.told[year])
-    ToldOfContributor.objects.filter(figure__month__lt=add_months(months[-1], -2 * _SHARING)).delete()
 
 
 def _store(figure: GroupFigure, told: Mapping[int, Told]) -> None:

@@ -7,8 +7,9 @@ from django.utils import timezone
 
 from config.later import soon
 from costing import actions
-from costing.actions import make_all_due, sweep_papers, sweep_receipts
+from costing.actions import make_all_due
 from costing.actions.papers import MAKE_TASK
+from costing.archive.everything import make_export
 from costing.closing import close_past_months
 from costing.queries import papers_to_make
 from costing.statement.papers import MAKERS
@@ -29,7 +30,7 @@ def make_what_repeats() -> None:
 @shared_task
 def make_paper(pk: str) -> None:
     """Make one paper, unless somebody is at it."""
-    actions.make_paper(UUID(pk), MAKERS)
+    actions.make_paper(UUID(pk), MAKERS | {"export": make_export})
 
 
 @shared_task
@@ -37,10 +38,3 @@ def make_waiting_papers() -> None:
     """Have the papers made that wait: nobody was told of them, or whoever was at it has ended."""
     for pk in papers_to_make():
         soon(MAKE_TASK, str(pk))
-
-
-@shared_task
-def sweep() -> None:
-    """Delete files of receipts whose save failed, and old papers."""
-    sweep_receipts()
-    sweep_papers()

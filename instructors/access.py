@@ -1,6 +1,6 @@
 """Who may reach a view: every signed-in member, or coordinators only."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from functools import wraps
 from typing import Concatenate, ParamSpec, cast
 
@@ -128,10 +128,22 @@ def few_downloads(
     Each keeps a thread and its place on the disk until its last byte is taken: eight that nobody reads would lock
     everybody out.
     """
+    return _few_on_their_way(view, {"POST"})
 
+
+def few_files(
+    view: Callable[Concatenate[MemberRequest, P], HttpResponseBase],
+) -> Callable[Concatenate[MemberRequest, P], HttpResponseBase]:
+    """The same for a view whose GET answers with a file."""
+    return _few_on_their_way(view, {"GET"})
+
+
+def _few_on_their_way(
+    view: Callable[Concatenate[MemberRequest, P], HttpResponseBase], methods: Collection[str]
+) -> Callable[Concatenate[MemberRequest, P], HttpResponseBase]:
     @wraps(view)
     def guarded(request: MemberRequest, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:
-        if request.method != "POST":
+        if request.method not in methods:
             return view(request, *args, **kwargs)
         try:
             counted = spend([_ON_THEIR_WAY.of(f"member {request.user.pk}")])

@@ -199,3 +199,23 @@ class SettingsForm(forms.Form):
         if percent is not None:
             cleaned["depreciation_rate"] = percent / 100
         return cleaned
+
+
+class ErasureForm(forms.Form):
+    """The name of the member who is to be erased, typed again."""
+
+    typed = forms.CharField(
+        max_length=150, widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "words"})
+    )
+
+    def __init__(self, data: Any = None, *, name: str) -> None:
+        super().__init__(data, label_suffix="")
+        self.name = name
+        self.fields["typed"].label = f"Type the name: {name}"
+
+    def clean_typed(self) -> str:
+        """Case and spaces do not count."""
+        typed: str = self.cleaned_data["typed"]
+        if typed.casefold().split() != self.name.casefold().split():
+            raise forms.ValidationError(f"This is not the name. Type {self.name} if you are certain.")
+        return typed

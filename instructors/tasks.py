@@ -2,9 +2,9 @@
 
 from celery import shared_task
 from django.conf import settings
-from django.core.management import call_command
+from django.utils import timezone
 
-from instructors.actions import back_up_today, forget_old_acts
+from instructors.actions import back_up_today, clean_up
 from instructors.notification import act_mails_to_send, deliver_act_mail
 
 
@@ -29,12 +29,6 @@ def back_up() -> None:
 
 
 @shared_task
-def forget_acts() -> None:
-    """Delete acts older than 400 days from the record."""
-    forget_old_acts()
-
-
-@shared_task
-def forget_sessions() -> None:
-    """Delete the sessions that have ended; even a visit to the sign-in page leaves one."""
-    call_command("clearsessions")
+def clean() -> None:
+    """Delete all that the book need not keep any longer."""
+    clean_up(timezone.now())

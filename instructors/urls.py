@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from instructors.views import cooperative, email_address, invitations, people, record, sessions
+from instructors.views import cooperative, email_address, erasure, invitations, kept, people, record, sessions
 
 app_name = "instructors"
 
@@ -12,6 +12,8 @@ urlpatterns = [
     path("people/invitations/<int:pk>/send/", invitations.invitation_send, name="invitation-send"),
     path("people/invitations/<int:pk>/withdraw/", invitations.invitation_withdraw, name="invitation-withdraw"),
     path("people/<int:pk>/", people.member_change, name="member-change"),
+    path("people/<int:pk>/erase/", erasure.member_erase, name="member-erase"),
+    path("me/erase/", erasure.erase_me, name="erase-me"),
     path("invitation/<str:token>/", invitations.accept_invitation, name="accept-invitation"),
     path("me/record/", record.record, name="record"),
     path("account/again/", sessions.sign_in_again, name="sign-in-again"),
@@ -21,4 +23,5 @@ urlpatterns = [
     path("account/sessions/<int:pk>/end/", sessions.session_end, name="session-end"),
     path("account/sessions/end-others/", sessions.session_end_others, name="session-end-others"),
     path("settings/", cooperative.settings, name="settings"),
+    path("kept/", kept.kept, name="kept"),
 ]

@@ -62,6 +62,7 @@ HAPPENED = {
     "feed_revoked": "calendar address switched off",
     "feed_read": "calendar read by a program",
     "exported": "own records downloaded",
+    "erased": "all that was theirs erased, at their request",
     "due_item_added": "due item entered",
     "due_item_changed": "due item corrected",
     "due_item_booked": "due item booked",

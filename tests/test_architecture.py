@@ -344,7 +344,7 @@ def test_a_view_leaves_its_form_to_the_form_page():
 
 #: These lock many rows at once, or take only what nobody else holds.
 LOCKS_OF_THEIR_OWN = {
-    *("config/history.py", "costing/archive/loading.py"),
+    *("config/history.py", "config/housekeeping.py", "costing/archive/loading.py"),
     *("instructors/actions/people.py", "instructors/actions/record.py"),
 }
 

@@ -8,7 +8,7 @@ from costing.actions.agreements import correct_agreement, correct_valuation, rec
 from costing.actions.dismissals import dismiss, take_back
 from costing.actions.entries import correct_entry, log_cost, log_fill, log_teaching, void_entry
 from costing.actions.papers import ask_for_paper, make_paper, remove_paper, sweep_papers
-from costing.actions.receipts import drop_receipt, keep_receipts, sweep_receipts
+from costing.actions.receipts import drop_receipt, keep_receipts
 from costing.actions.repeats import change_repeat, make_all_due, make_due, record_repeat, repeat_agreement, stop_repeat
 from costing.actions.together import NotLogged, log_together
 from costing.actions.undo import undo_batch, undo_entry
@@ -39,7 +39,6 @@ __all__ = [
     "repeat_agreement",
     "stop_repeat",
     "sweep_papers",
-    "sweep_receipts",
     "take_back",
     "undo_batch",
     "undo_entry",

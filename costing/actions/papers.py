@@ -5,13 +5,13 @@ A process claims a paper by a conditional update and looks at the row count: no 
 
 import logging
 from collections.abc import Callable
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from functools import partial
+from typing import IO
 from uuid import UUID
 
 from django.core.exceptions import ValidationError
-from django.core.files.base import ContentFile
-from django.core.files.storage import default_storage
+from django.core.files.base import ContentFile, File
 from django.db import transaction
 from django.db.models import F
 from django.utils import timezone
@@ -20,16 +20,15 @@ from config import budgets, claims
 from config.history import lock
 from config.later import soon
 from config.pdf import CannotPrint
+from costing.core.catalogue.papers import PAPER_KINDS
 from costing.models import Paper, PaperState
-from costing.queries.papers import files_of_no_paper, papers_of, waiting_paper
+from costing.queries.papers import papers_of, waiting_paper
 from fleet.models import Car
 from instructors.models import Member
 
 logger = logging.getLogger(__name__)
 
 MAKE_TASK = "costing.tasks.make_paper"
-#: A file is written before its row is certain; nothing that makes a paper takes as long as this.
-_LONGEST_SAVE = timedelta(days=1)
 _CANNOT_PRINT = "The server lacks the libraries that make PDFs. Tell whoever keeps it."
 _TOO_LARGE = "It came to more than one file may hold. Ask for fewer months at once."
 _NO_ROOM = "The server has no room for it, or cannot write files. Tell whoever looks after it, then ask again."
@@ -37,8 +36,8 @@ _FAILED = "Something went wrong while it was made. Ask for it again; if it fails
 
 #: Tells how far the making is: which page is laid out, of about how many.
 Told = Callable[[int, int], None]
-#: Makes a paper, and tells how far it is.
-Maker = Callable[[Paper, Told], bytes]
+#: Makes a paper, and tells how far it is; a large one it leaves in an open file.
+Maker = Callable[[Paper, Told], bytes | IO[bytes]]
 
 
 class TakenOver(Exception):
@@ -54,6 +53,9 @@ def ask_for_paper(*, by: Member, kind: str, days: tuple[date, date], car: Car | 
     lock(by, lets_refer=True)  # else two that ask at once would each find the last place free
     if waiting := waiting_paper(by, kind, days, car):
         return waiting
+    if PAPER_KINDS[kind].is_single:
+        for earlier in papers_of(by).filter(kind=kind):
+            _delete(earlier)
     _refuse_too_many(by)
     first, last = days
     paper = Paper.objects.create(member=by, kind=kind, first=first, last=last, car=car)
@@ -78,7 +80,7 @@ def make_paper(pk: UUID, makers: dict[str, Maker]) -> bool:
     if paper is None:
         return False
     try:
-        pdf = makers[paper.kind](paper, partial(_tell, paper))
+        made = makers[paper.kind](paper, partial(_tell, paper))
     except TakenOver:
         return False
     except CannotPrint:
@@ -89,20 +91,19 @@ def make_paper(pk: UUID, makers: dict[str, Maker]) -> bool:
         # Whatever fails, the member is told, and the log says what it was.
         logger.exception("Paper %s could not be made", pk)
         return _fail(paper, _FAILED)
-    return _keep(paper, pdf) if len(pdf) <= budgets.PAPER_BYTES else _fail(paper, _TOO_LARGE)
+    file = ContentFile(made) if isinstance(made, bytes) else File(made)
+    with file:
+        most = budgets.PAPER_BYTES if isinstance(made, bytes) else budgets.EXPORT_BYTES
+        return _keep(paper, file) if file.size <= most else _fail(paper, _TOO_LARGE)
 
 
-def sweep_papers() -> int:
-    """Delete papers asked for longer ago than they are kept, and files that belong to none. Return how many."""
-    now = timezone.now()
+def sweep_papers(now: datetime) -> int:
+    """Delete papers asked for longer ago than they are kept. Return how many."""
     old = list(Paper.objects.filter(asked_at__lt=now - timedelta(days=budgets.PAPER_DAYS)))
     for paper in old:
         with transaction.atomic():
             _delete(paper)
-    names = list(files_of_no_paper(now - _LONGEST_SAVE))
-    for name in names:
-        default_storage.delete(name)
-    return len(old) + len(names)
+    return len(old)
 
 
 def _refuse_too_many(by: Member) -> None:
@@ -144,10 +145,10 @@ def _tell(paper: Paper, page: int, pages: int) -> None:
         raise TakenOver
 
 
-def _keep(paper: Paper, pdf: bytes) -> bool:
+def _keep(paper: Paper, file: File) -> bool:
     """Write the file, and mark the paper as made. A file that comes too late is deleted again."""
     try:
-        paper.file.save("", ContentFile(pdf), save=False)
+        paper.file.save("", file, save=False)
     except OSError as error:
         logger.error("Paper %s could not be written: %s", paper.pk, error.strerror)
         return _fail(paper, _NO_ROOM)

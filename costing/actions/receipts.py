@@ -4,34 +4,25 @@ import hashlib
 import logging
 import uuid
 from collections.abc import Sequence
-from datetime import timedelta
 from functools import partial
-from pathlib import Path
 
-from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.core.files.base import ContentFile
-from django.core.files.storage import default_storage
 from django.db import transaction
 from django.db.models import Count, Max, Sum
-from django.utils import timezone
 
 from config import budgets
-from config.files import sweep_older
 from config.history import lock
 from config.pictures import Page
 from config.showing import whole
 from config.whole_files import CANNOT_BE_KEPT
 from costing.models import CostEntry, Fill, Receipt
-from costing.queries.receipts import files_of_no_receipt
 from instructors.models import Member
 
 logger = logging.getLogger(__name__)
 
 #: Names a page by what is on it and by its entry, so that one sent again finds itself.
 _PAGES = uuid.UUID("0e2b0a5c-7f0c-4b0e-9d5f-3c1f6c3f6a58")
-#: A file is written before its row is certain; nothing that saves takes as long as this.
-_LONGEST_SAVE = timedelta(days=1)
 
 
 @transaction.atomic
@@ -85,18 +76,6 @@ def drop_receipt(*, by: Member, receipt: Receipt) -> None:
     for file in (receipt.picture, receipt.thumbnail):
         transaction.on_commit(partial(file.storage.delete, str(file.name)))
     receipt.delete()
-
-
-def sweep_receipts() -> int:
-    """Delete files that have belonged to no receipt for a day: their save failed, or was killed. Return how many.
-
-    So are uploads that a killed process left while it read them.
-    """
-    before = timezone.now() - _LONGEST_SAVE
-    names = list(files_of_no_receipt(before))
-    for name in names:
-        default_storage.delete(name)
-    return len(names) + sweep_older(Path(settings.FILE_UPLOAD_TEMP_DIR), before.timestamp())
 
 
 def _of(entry: CostEntry | Fill) -> dict[str, CostEntry | Fill]:

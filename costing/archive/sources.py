@@ -22,6 +22,8 @@ from costing.archive.tables import TABLE_OF
 
 #: Files that operating systems leave in folders and zips.
 _LITTER = {"__MACOSX", "Thumbs.db", "desktop.ini"}
+#: What a member's own download holds beside the archive; see ``beside``.
+README, BESIDE = "README.txt", "beside"
 _HEAVY = f"holds more than {budgets.RECEIPT_BYTES // 10**6} MB; no picture of this book does"
 #: How many bytes are unpacked at once.
 _PIECE = 1_000_000
@@ -82,7 +84,9 @@ def _unknown(name: str) -> ArchiveFault:
 
 
 def is_litter(*parts: str) -> bool:
-    """Say whether a path of these parts is hidden or was left by an operating system."""
+    """Say whether a path of these parts is hidden, was left by an operating system or lies beside an archive."""
+    if parts[0] == BESIDE or parts == (README,):
+        return True
     return any((part.startswith(".") and part != "..") or part in _LITTER for part in parts)
 
 

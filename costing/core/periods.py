@@ -60,6 +60,15 @@ def tax_year_of(day: date) -> Period:
     return Period(date(year, 4, 6), date(year + 1, 4, 5))
 
 
+def kept_until(day: date) -> date:
+    """Return until when somebody who works for themselves must keep the records of the tax year of ``day``.
+
+    Five years from the 31 January by which its return is due: Taxes Management Act 1970, section 12B, for a return that
+    was sent in time.
+    """
+    return date(tax_year_of(day).last.year + 6, 1, 31)
+
+
 def months_ending(month_first: date, count: int) -> Period:
     """Return the period of ``count`` calendar months that ends with the month of ``month_first``."""
     last_month = month_of(month_first)

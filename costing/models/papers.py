@@ -28,7 +28,7 @@ UNMADE = (PaperState.QUEUED, PaperState.MAKING)
 
 def place_of_paper(paper: "Paper", filename: str) -> str:
     """The path of a paper's file: a name of the book's own."""
-    return f"papers/{paper.pk}.pdf"
+    return f"papers/{paper.pk}{PAPER_KINDS[paper.kind].suffix}"
 
 
 class Paper(models.Model):

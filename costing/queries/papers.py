@@ -1,10 +1,8 @@
-"""Which papers are a member's own, which are to be made, and which files belong to none."""
+"""Which papers are a member's own, and which are to be made."""
 
-from collections.abc import Iterator
-from datetime import date, datetime
+from datetime import date
 from uuid import UUID
 
-from django.core.files.storage import default_storage
 from django.db.models import QuerySet
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
@@ -14,7 +12,8 @@ from costing.models.papers import UNMADE
 from fleet.models import Car
 from instructors.models import Member
 
-_FOLDER = "papers"
+#: Where their files lie among the book's.
+PAPERS_FOLDER = "papers"
 
 
 def paper_for(member: Member, pk: UUID) -> Paper:
@@ -39,11 +38,6 @@ def papers_to_make() -> list[UUID]:
     return [paper.pk for paper in Paper.objects.filter(state__in=UNMADE).order_by("asked_at") if paper.is_free(now)]
 
 
-def files_of_no_paper(before: datetime) -> Iterator[str]:
-    """Yield the names of files written before then that belong to no paper: whoever wrote one was killed, perhaps."""
-    _, names = default_storage.listdir(_FOLDER) if default_storage.exists(_FOLDER) else ([], [])
-    kept = set(Paper.objects.exclude(file="").values_list("file", flat=True))
-    for name in sorted(names):
-        path = f"{_FOLDER}/{name}"
-        if path not in kept and default_storage.get_modified_time(path) < before:
-            yield path
+def files_of_papers() -> set[str]:
+    """Return the names of the files that papers have."""
+    return set(Paper.objects.exclude(file="").values_list("file", flat=True))

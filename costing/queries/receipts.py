@@ -1,11 +1,7 @@
-"""Which receipts are a member's own, and which files nobody's."""
+"""Which receipts are a member's own, and where their files lie."""
 
-from collections.abc import Iterator
-from datetime import datetime
-from pathlib import PurePosixPath
 from uuid import UUID
 
-from django.core.files.storage import default_storage
 from django.http import Http404
 from django.shortcuts import get_object_or_404
 
@@ -13,7 +9,7 @@ from costing.models import CostEntry, Entry, Fill, Receipt
 from instructors.models import Member
 
 #: Where their files lie among the book's.
-RECEIPTS_FOLDER = PurePosixPath("receipts")
+RECEIPTS_FOLDER = "receipts"
 
 
 def receipt_for(member: Member, pk: UUID) -> Receipt:
@@ -33,12 +29,6 @@ def receipts_of(entry: Entry) -> list[Receipt]:
     return list(entry.receipts.all()) if isinstance(entry, CostEntry | Fill) else []
 
 
-def files_of_no_receipt(before: datetime) -> Iterator[str]:
-    """Yield the names of files written before then that belong to no receipt: of a save that failed, for example."""
-    folder = str(RECEIPTS_FOLDER)
-    _, names = default_storage.listdir(folder) if default_storage.exists(folder) else ([], [])
-    kept = {name for pair in Receipt.objects.values_list("picture", "thumbnail").iterator() for name in pair}
-    for name in sorted(names):
-        path = f"{folder}/{name}"
-        if path not in kept and default_storage.get_modified_time(path) < before:
-            yield path
+def files_of_receipts() -> set[str]:
+    """Return the names of the files that receipts have."""
+    return {name for pair in Receipt.objects.values_list("picture", "thumbnail").iterator() for name in pair}

@@ -3,7 +3,8 @@
 from typing import Any
 from uuid import UUID
 
-from django.http import Http404, HttpResponse
+from django.http import FileResponse, Http404, HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
@@ -14,12 +15,13 @@ from config.http import read_or_write
 from config.pdf import pdf_response
 from config.showing import near_day
 from costing.actions import remove_paper
+from costing.core.catalogue.papers import PAPER_KINDS
 from costing.core.records import Period
 from costing.models import Paper, PaperState
 from costing.queries import paper_for, papers_of
 from costing.wording.periods import title_of as days_of
 from fleet.core.registration import show
-from instructors.access import MemberRequest
+from instructors.access import MemberRequest, few_files
 
 
 @require_safe
@@ -37,18 +39,23 @@ def paper(request: MemberRequest, pk: UUID) -> HttpResponse:
 
 
 @require_safe
-def paper_file(request: MemberRequest, pk: UUID) -> HttpResponse:
-    """The file of a paper that is made."""
+@few_files
+def paper_file(request: MemberRequest, pk: UUID) -> HttpResponseBase:
+    """The file of a paper that is made. A large one goes out as it is read, to be kept and not to be looked at."""
     made = paper_for(request.user, pk)
     if not made.is_made:
         raise Http404
+    suffix = PAPER_KINDS[made.kind].suffix
+    mark = f"-{made.car.registration}" if made.car else ""
+    name = f"{made.kind}-{made.first}-to-{made.last}{mark}{suffix}"
     try:
-        with made.file.open("rb") as file:
-            content = file.read()
+        file = made.file.open("rb")
     except FileNotFoundError as lost:
         raise Http404 from lost
-    mark = f"-{made.car.registration}" if made.car else ""
-    return pdf_response(content, f"{made.kind}-{made.first}-to-{made.last}{mark}.pdf")
+    if suffix != ".pdf":
+        return FileResponse(file, as_attachment=True, filename=name, content_type="application/zip")
+    with file:
+        return pdf_response(file.read(), name)
 
 
 @read_or_write

@@ -18,6 +18,7 @@ from fleet.actions.due_items import (
     change_due_item,
     ensure_due_item,
 )
+from fleet.actions.erasure import keep_miles
 from fleet.actions.feeds import note_feed_reads, open_feed, remember_feed_read, revoke_feed
 from fleet.actions.keepers import end_time, hand_over
 from fleet.actions.leaving import Becomes, leave
@@ -63,6 +64,7 @@ __all__ = [
     "ensure_due_item",
     "extend_cover",
     "hand_over",
+    "keep_miles",
     "keep_photo",
     "leave",
     "lock_car",

@@ -121,6 +121,11 @@ def point_words_of(defect: Defect) -> str:
     return CheckPoint.objects.filter(name=defect.point).values_list("words", flat=True).first() or ""
 
 
+def photos_taken_by(member: Member) -> list[Photo]:
+    """All photos that a member took, oldest first, each with its car."""
+    return list(Photo.objects.filter(taken_by=member).select_related("car"))
+
+
 def photo_for(member: Member, pk: UUID) -> Photo:
     """A photo that ``member`` took, or one of a defect of a car they may see; Http404 if there is none such."""
     of_visible_defect = Q(is_of_defect=True, car__in=cars_visible_to(member))

@@ -6,7 +6,8 @@ from typing import NamedTuple
 
 from django.db.models import Count
 
-from fleet.models import Car, MailKind, MailState, ReminderMail, ReminderRun
+from fleet.models import Car, MailKind, MailState, Notice, ReminderMail, ReminderRun
+from instructors.models import Member
 
 
 class KindCount(NamedTuple):
@@ -64,3 +65,8 @@ def first_car_recorded_at() -> datetime | None:
     """When the first of the cars came into the book; None if there is no car."""
     history = Car.history.filter(id__in=Car.objects.values("pk"))
     return history.order_by("history_date").values_list("history_date", flat=True).first()
+
+
+def notices_to(member: Member) -> list[Notice]:
+    """What a member was told, oldest first, each with its car and its mail."""
+    return list(Notice.objects.filter(recipient=member).select_related("car", "mail").order_by("mail__day", "pk"))

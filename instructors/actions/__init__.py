@@ -20,18 +20,20 @@ from instructors.actions.people import (
     choose_reminders,
     give_password,
     load_members,
+    lock_member,
     record_leaving,
     record_return,
+    require_another_coordinator,
     stop_log_mail,
 )
 from instructors.actions.record import (
     KEPT_FOR,
-    forget_old_acts,
     record_act,
     record_own,
     record_settings_changes,
     text_of,
 )
+from instructors.actions.retention import clean_up
 
 __all__ = [
     "KEPT_FOR",
@@ -41,12 +43,13 @@ __all__ = [
     "change_member",
     "change_settings",
     "choose_reminders",
-    "forget_old_acts",
+    "clean_up",
     "give_password",
     "invite_from_server",
     "invite_member",
     "load_members",
     "load_settings",
+    "lock_member",
     "mail_invitation",
     "note_backup",
     "record_act",
@@ -55,6 +58,7 @@ __all__ = [
     "record_return",
     "record_settings_changes",
     "renew_link",
+    "require_another_coordinator",
     "send_invitation",
     "stop_log_mail",
     "text_of",

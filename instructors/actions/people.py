@@ -39,9 +39,9 @@ def change_member(
     """
     require_coordinator(by)
     with transaction.atomic():
-        row = _locked_member(member)
+        row = lock_member(member)
         if role != Role.COORDINATOR:
-            _require_another_coordinator(row, "role")
+            require_another_coordinator(row, "role")
         if joined_on not in (None, row.joined_on):
             _check_joining(row, joined_on)
         _change(by, row, {"name": name, "role": role, "grade": grade, "joined_on": joined_on or row.joined_on})
@@ -56,8 +56,8 @@ def record_leaving(*, by: Member, member: Member, left_on: date) -> Member:
     """
     require_coordinator(by)
     with transaction.atomic():
-        row = _locked_member(member)
-        _require_another_coordinator(row, "left_on")
+        row = lock_member(member)
+        require_another_coordinator(row, "left_on")
         if row.joined_on and left_on < row.joined_on:
             raise ValidationError({"left_on": f"{row.name} joined on {day(row.joined_on)}, which is after this day."})
         _change(by, row, {"left_on": left_on})
@@ -68,7 +68,7 @@ def record_return(*, by: Member, member: Member) -> Member:
     """Remove a member's last day, because they are staying or have come back."""
     require_coordinator(by)
     with transaction.atomic():
-        row = _locked_member(member)
+        row = lock_member(member)
         _change(by, row, {"left_on": None})
     return row
 
@@ -119,7 +119,7 @@ def stop_log_mail(member: Member) -> None:
     member.save(update_fields=["wants_log_mail"])
 
 
-def _locked_member(member: Member) -> Member:
+def lock_member(member: Member) -> Member:
     """The member's row, locked after the rows of all coordinators, always in the same order.
 
     If two coordinators step down at the same moment, the second waits and sees what the first has done.
@@ -128,7 +128,7 @@ def _locked_member(member: Member) -> Member:
     return lock(member)
 
 
-def _require_another_coordinator(member: Member, field: str) -> None:
+def require_another_coordinator(member: Member, field: str) -> None:
     """Refuse a change that would leave the co-op without a coordinator."""
     if not member.is_coordinator:
         return

@@ -85,13 +85,6 @@ def text_of(value: object) -> str:
     return value.isoformat() if isinstance(value, date) else str(value)
 
 
-def forget_old_acts() -> None:
-    """Delete acts older than 400 days, except those whose mail has not gone yet."""
-    old = Act.objects.filter(happened_at__lt=timezone.now() - KEPT_FOR)
-    old.exclude(mail__isnull=False, told_at__isnull=True).delete()
-    ActMail.objects.filter(state=MailState.SENT, acts__isnull=True).delete()
-
-
 def _mail_of(by: Member | None, to: Member) -> ActMail:
     """The mail that will tell of this act: one to the same member that is still unsent and untried, or a new one.
 

@@ -1,6 +1,7 @@
 """The people of the co-op, its settings, and the record of who did what."""
 
 from instructors.models.backups import BackupRun
+from instructors.models.cleanings import Cleaning
 from instructors.models.people import (
     CLOSING_DAY,
     CONTRIBUTORS,
@@ -26,6 +27,7 @@ __all__ = [
     "ActKind",
     "ActMail",
     "BackupRun",
+    "Cleaning",
     "Cooperative",
     "Grade",
     "Invitation",

@@ -69,6 +69,8 @@ class Member(AbstractBaseUser):
     )  # null: the co-op's hour
     wants_due_mail = models.BooleanField(default=True)  # reminders of what the law asks for are mailed in any case
     wants_log_mail = models.BooleanField(default=True)  # a word after a week without an entry
+    #: Nothing but when they were a member is left of one who was erased; the row stays for what refers to it.
+    erased_at = models.DateTimeField(null=True, blank=True, editable=False)
 
     #: True for one request of a coordinator without the second factor that the co-op asks for; never stored. Until
     #: they have one they count as an ordinary member (``SecondFactorMiddleware``).

@@ -1,6 +1,7 @@
 """Reads of the people, the co-op's settings, and the record of who did what."""
 
 from instructors.queries.backups import backup_failed_since, last_backup
+from instructors.queries.cleanings import cleanings
 from instructors.queries.people import (
     LAST_DAY_OF,
     active_members,
@@ -21,13 +22,22 @@ from instructors.queries.people import (
     sessions_of,
     token_digest,
 )
-from instructors.queries.record import act_traffic, has_act_on, late_changes, names_of, record_of, untold_mails
+from instructors.queries.record import (
+    act_traffic,
+    has_act_on,
+    last_changed_on,
+    late_changes,
+    names_of,
+    record_of,
+    untold_mails,
+)
 
 __all__ = [
     "LAST_DAY_OF",
     "act_traffic",
     "active_members",
     "backup_failed_since",
+    "cleanings",
     "cooperative",
     "coordinators",
     "everybody",
@@ -36,6 +46,7 @@ __all__ = [
     "invitation_by",
     "lacks_required_factor",
     "last_backup",
+    "last_changed_on",
     "late_changes",
     "may_be_accepted",
     "member_key",

@@ -50,8 +50,11 @@ def first_joining() -> date | None:
 
 
 def member_or_404(pk: int) -> Member:
-    """The member with this id, present or former; Http404 if there is none. For pages of coordinators alone."""
-    return get_object_or_404(Member, pk=pk)
+    """The member with this id, present or former; Http404 if there is none or they are erased.
+
+    For pages of coordinators alone.
+    """
+    return get_object_or_404(Member, pk=pk, erased_at__isnull=True)
 
 
 def members_with_ids(ids: Collection[int]) -> list[Member]:

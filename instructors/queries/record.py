@@ -4,6 +4,7 @@ from collections.abc import Collection
 from datetime import date, datetime
 
 from django.db.models import F, Q, QuerySet
+from django.utils import timezone
 
 from config.outbox import UNSENT, Traffic, traffic
 from instructors.models import Act, ActKind, ActMail, Member
@@ -36,6 +37,12 @@ def late_changes(fields: Collection[str] | None, *, accepted_by: datetime) -> li
 def has_act_on(member: Member, *, subject: str, field: str, on: date) -> bool:
     """Whether a member's record has such an act on this day, UK time."""
     return Act.objects.filter(concerns=member, subject=subject, field=field, happened_at__date=on).exists()
+
+
+def last_changed_on(member: Member, field: str) -> date | None:
+    """The last day, UK time, on which a member's record says that this was changed; None if it says nothing of it."""
+    act = Act.objects.filter(concerns=member, field=field).order_by("-happened_at").first()
+    return timezone.localdate(act.happened_at) if act else None
 
 
 def untold_mails() -> list[ActMail]:

@@ -32,7 +32,7 @@ class Person(NamedTuple):
 def people(request: MemberRequest) -> HttpResponse:
     """List all members with their cars, and the invitations nobody has answered yet."""
     today = timezone.localdate()
-    everybody = _people(today)
+    everybody = [person for person in _people(today) if not person.member.erased_at]
     context = {
         "members": [person for person in everybody if person.member.belongs_on(today)],
         "former_members": [person for person in everybody if not person.member.belongs_on(today)],

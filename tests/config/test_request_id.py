@@ -70,13 +70,13 @@ def test_what_the_worker_does_for_a_page_is_written_under_the_pages_id(
 ) -> None:
     worker = celery_worker_process()
     with working_for("0badcafe"):
-        soon("instructors.tasks.forget_sessions")
+        soon("instructors.tasks.clean")
     worker.wait_for_output("0badcafe")
-    assert re.search("INFO 0badcafe .*forget_sessions", worker.output())
+    assert re.search("INFO 0badcafe .*clean", worker.output())
     # What the schedule asks for next is for nobody.
-    app.send_task("instructors.tasks.forget_acts")
-    worker.wait_for_output("INFO - celery.app.trace: Task instructors.tasks.forget_acts")
-    assert not re.search("0badcafe .*forget_acts", worker.output())
+    app.send_task("instructors.tasks.retry_act_mail")
+    worker.wait_for_output("INFO - celery.app.trace: Task instructors.tasks.retry_act_mail")
+    assert not re.search("0badcafe .*retry_act_mail", worker.output())
 
 
 def test_a_task_that_a_page_runs_itself_keeps_its_id() -> None:

@@ -16,6 +16,7 @@ from costing.tasks import close_months
 from fleet.models import Car
 from instructors.models import Cooperative, Member
 from instructors.queries import cooperative
+from instructors.tasks import clean
 from tests.factories import (
     CarFactory,
     CostEntryFactory,
@@ -366,6 +367,9 @@ def test_what_was_told_is_kept_while_a_year_to_come_shares_a_month_with_it() -> 
     for month in (date(2024, 3, 1), date(2024, 4, 1)):
         ToldOfContributorFactory.create(figure__month=month)
     close_months()
+    clean()
+    assert ToldOfContributor.objects.count() == 1
+    clean()
     # The year to February 2027 still shares March 2026 with the one to that month, whose first is April 2025; and that
     # shares it with the year to April 2025, whose months began in May 2024.
     assert [row.figure.month for row in ToldOfContributor.objects.all()] == [date(2024, 4, 1)]

@@ -12,13 +12,14 @@ from django.utils import timezone
 
 from config import budgets, claims
 from config.celery import app
-from costing.actions import ask_for_paper, make_paper, remove_paper, sweep_papers
+from costing.actions import ask_for_paper, make_paper, remove_paper
 from costing.actions.papers import TakenOver
 from costing.models import Paper, PaperState
 from costing.models.papers import CLAIM_LIFE
 from costing.queries import papers_to_make
 from fleet.models import Car
 from instructors.models import Member
+from instructors.tasks import clean
 from tests.costing.papers import DAYS, FAILURES, asked, failing, made, making
 from tests.servers import Redis
 
@@ -174,7 +175,7 @@ def test_old_papers_and_files_of_none_are_swept(
         moment = (timezone.now() - timedelta(hours=hours)).timestamp()
         os.utime(files_folder / "papers" / name, (moment, moment))
     with django_capture_on_commit_callbacks(execute=True):
-        assert sweep_papers() == 2
+        clean()
     assert list(Paper.objects.all()) == [kept]
     left = {path.name for path in (files_folder / "papers").iterdir()}
     assert left == {f"{kept.pk}.pdf", "being-written.pdf"}
@@ -182,4 +183,4 @@ def test_old_papers_and_files_of_none_are_swept(
 
 def test_the_schedule_looks_for_what_waits() -> None:
     tasks = {entry["task"] for entry in app.conf.beat_schedule.values()}
-    assert {"costing.tasks.make_waiting_papers", "costing.tasks.sweep"} <= tasks
+    assert {"costing.tasks.make_waiting_papers", "instructors.tasks.clean"} <= tasks

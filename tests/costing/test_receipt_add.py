@@ -17,8 +17,8 @@ from django.utils import timezone
 from config import budgets
 from costing.actions import keep_receipts
 from costing.models import CostEntry, Fill, Receipt
-from costing.tasks import sweep
 from fleet.models import Car
+from instructors.tasks import clean
 from tests.costing.receipts import PDF, PHOTO, kept, page
 from tests.factories import CostEntryFactory, FillFactory, TeachingRecordFactory
 
@@ -32,7 +32,7 @@ def test_the_sweep_takes_uploads_that_a_killed_process_left(settings: Any, tmp_p
     for path, days in ((left, 2), (arriving, 0)):
         path.write_bytes(b"a photo with its place")
         os.utime(path, ((timezone.now() - timedelta(days=days)).timestamp(),) * 2)
-    sweep()
+    clean()
     assert list(tmp_path.iterdir()) == [arriving]
 
 
@@ -160,6 +160,6 @@ def test_a_file_whose_save_failed_is_swept_a_day_later(cost: CostEntry, files_fo
         then = (timezone.now() - timedelta(days=days)).timestamp()
         for file in files():
             os.utime(file, (then, then))
-        sweep()
+        clean()
         assert len(files()) == left
     assert files() == before

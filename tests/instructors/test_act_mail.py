@@ -17,7 +17,7 @@ from config.site import site_url
 from instructors.actions import record_act, record_leaving
 from instructors.models import Act, ActKind, ActMail, Member
 from instructors.notification import act_mails_to_send, deliver_act_mail
-from instructors.tasks import forget_sessions, retry_act_mail, send_act_mail
+from instructors.tasks import clean, retry_act_mail, send_act_mail
 from instructors.wording import acts_in_words, subject_of
 from tests.fleet.reminding import both_parts
 from tests.mailserver import MailServer
@@ -253,5 +253,5 @@ def test_nobody_waits_for_a_mail_that_another_transaction_holds(
 def test_sessions_that_are_over_are_forgotten(db: None) -> None:
     for days in (-1, 1):
         Session.objects.create(session_key=f"over in {days}", expire_date=timezone.now() + timedelta(days=days))
-    forget_sessions()
+    clean()
     assert list(Session.objects.values_list("session_key", flat=True)) == ["over in 1"]

@@ -172,6 +172,6 @@ def test_an_act_is_kept_for_400_days_and_longer_only_while_nobody_is_told() -> N
     ActFactory(happened_at=old, mail=None)
     told = ActFactory(happened_at=old, told_at=old)
     ActMail.objects.filter(pk=told.mail_id).update(state="sent")
-    tasks.forget_acts()
+    tasks.clean()
     assert set(Act.objects.all()) == set(kept)
     assert set(ActMail.objects.all()) == {kept[0].mail, kept[2].mail}

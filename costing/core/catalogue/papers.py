@@ -4,10 +4,18 @@ from typing import NamedTuple
 
 
 class PaperKind(NamedTuple):
-    """One kind, and what it is called."""
+    """One kind: what it is called, how its file's name ends, and whether a member has one of them at most."""
 
     name: str
     words: str
+    suffix: str = ".pdf"
+    is_single: bool = False
 
 
-PAPER_KINDS = {row.name: row for row in (PaperKind("statement", "Statement"), PaperKind("year", "My year"))}
+_ALL = (
+    PaperKind("statement", "Statement"),
+    PaperKind("year", "My year"),
+    # All that the book holds of a member: it is large.
+    PaperKind("export", "All my records", ".zip", is_single=True),
+)
+PAPER_KINDS = {row.name: row for row in _ALL}

@@ -7,6 +7,7 @@ months and years closed before it.
 
 from costing.core.group.closing import (
     CLOSED_FIGURES,
+    YEARS_SHARE_MONTHS,
     ClosedPeriod,
     Closing,
     Contribution,
@@ -43,6 +44,7 @@ __all__ = [
     "QUARTILE_MINIMUM",
     "RUNNING_STEPS",
     "STANDING_DAYS",
+    "YEARS_SHARE_MONTHS",
     "ClosedPeriod",
     "Closing",
     "Contribution",

@@ -12,6 +12,10 @@ from costing.core.records import Period
 _ZERO, _HALF, _QUARTER, _THREE_QUARTERS = Fraction(0), Fraction(1, 2), Fraction(1, 4), Fraction(3, 4)
 
 
+#: A closed month is held against later closings while so many months follow it: a year, and those it shares months with.
+YEARS_SHARE_MONTHS = 22
+
+
 class Closing(NamedTuple):
     """What is stored for one closed month, or for the year that ends with it; figures are rounded whole pence.
 

@@ -87,6 +87,10 @@ INSTRUCTORS = [
     Row("instructors:session-end", owner, id_of("session"), get=405, post=303, done=303),
     Row("instructors:session-end-others", members, get=405, post=303, done=303),
     Row("instructors:settings", coordinators, post=200, done=303, asks_who_first=True),
+    Row("instructors:kept", members),
+    Row("instructors:erase-me", members, post=200),
+    # Whoever has not left is not erased, whatever is typed.
+    Row("instructors:member-erase", coordinators, id_of("member"), post=200, asks_who_first=True),
 ]
 
 #: Of allauth, as far as it is included.
