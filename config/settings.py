@@ -62,6 +62,7 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    "config.roomy.RoomyMiddleware",
     # Around all others: whatever they write down is about this request.
     "config.request_id.RequestIdMiddleware",
     "config.http.HealthIsForAnybodyMiddleware",
