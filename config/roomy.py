@@ -7,13 +7,13 @@ a lot gets a large chunk of its own, and what it calls goes into the rest of it.
 """
 
 from collections.abc import Callable
-from functools import wraps
+from functools import update_wrapper
 from typing import ParamSpec, TypeVar
 
 from django.http import HttpRequest, HttpResponse
 
-#: Words of eight bytes that a roomy call says it needs: a little more than fit 256 KB. Chunks double in size, so it gets
-#: one of 512 KB, and leaves nearly half of it: some six hundred calls. What nobody touches is never really taken.
+#: Words of eight bytes that a roomy call says it needs, a little more than fit 256 KB. Chunks double in size: it gets one
+#: of 512 KB, and leaves nearly half of that, some six hundred calls. What nobody touches is never really taken.
 _SAID_TO_BE_NEEDED = 33_000
 
 P = ParamSpec("P")
@@ -23,12 +23,11 @@ R = TypeVar("R")
 def roomy(call: Callable[P, R]) -> Callable[P, R]:
     """The same function, with room for the calls that it makes."""
 
-    @wraps(call)
     def with_room(*args: P.args, **kwargs: P.kwargs) -> R:
         return call(*args, **kwargs)
 
     with_room.__code__ = with_room.__code__.replace(co_stacksize=_SAID_TO_BE_NEEDED)
-    return with_room
+    return update_wrapper(with_room, call)
 
 
 class RoomyMiddleware:

@@ -3,7 +3,7 @@
 import pytest
 
 from bench import __main__ as bench
-from bench.growth import STEEPEST, slope, slope_figure
+from bench.growth import MOST_OF_BOARD, STEEPEST, slope, slope_figure, too_heavy
 from bench.measuring import Work
 
 
@@ -24,3 +24,8 @@ def test_work_that_only_the_database_does_is_counted() -> None:
     assert slope_figure("the board", work).failure == (
         "the board grows faster than the work: slope 2.00, at most 1.1 is allowed"
     )
+
+
+def test_a_page_of_the_board_that_is_too_heavy_fails() -> None:
+    assert too_heavy(500, MOST_OF_BOARD) == ""
+    assert too_heavy(500, 60_001) == "a page of the board of 500 cars has 60,001 bytes, at most 60,000 are allowed"
