@@ -12,8 +12,8 @@ from typing import ParamSpec, TypeVar
 
 from django.http import HttpRequest, HttpResponse
 
-#: Words of eight bytes that a roomy call says it needs, a little more than fit 256 KB. Chunks double in size: it gets one
-#: of 512 KB, and leaves nearly half of that, some six hundred calls. What nobody touches is never really taken.
+#: Words of eight bytes that a roomy call says it needs, a little more than fit 256 KB. Chunks double in size: it gets
+#: one of 512 KB and leaves nearly half of it, some six hundred calls. What nobody touches is never really taken.
 _SAID_TO_BE_NEEDED = 33_000
 
 P = ParamSpec("P")
