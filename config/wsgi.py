@@ -13,6 +13,8 @@ from config.refusal import CannotStart
 
 #: gunicorn's own status of a worker that cannot start. After any other it would start the next one, for ever.
 _CANNOT_START = 3
+#: Python's own, after how many objects it looks for cycles. A command raises it, `manage.py serve` among them.
+_LOOKED_THROUGH_AT = 700
 
 
 def _started() -> WSGIHandler:
@@ -30,6 +32,7 @@ def _started() -> WSGIHandler:
         sys.exit(_CANNOT_START)
     application = WSGIHandler()
     gc.freeze()
+    gc.set_threshold(_LOOKED_THROUGH_AT)
     gc.enable()
     return application
 
