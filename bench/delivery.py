@@ -8,8 +8,10 @@ import os
 import re
 import subprocess
 import sys
+import tempfile
 import time
 from collections.abc import Iterator
+from pathlib import Path
 from statistics import median
 from typing import Any, NamedTuple
 from unittest import mock
@@ -17,6 +19,7 @@ from unittest import mock
 import brotli
 from django.conf import settings
 from django.contrib.staticfiles import finders
+from django.core.management import call_command
 from django.templatetags.static import static
 from django.test import Client
 from django.urls import reverse
@@ -33,6 +36,10 @@ from tests.servers import dying_with_us, end, free_port, wait_until
 #: A sheet of fifty cars takes a second: fewer rounds tell enough.
 SHEET_ROUNDS = 5
 STARTS = 5
+#: Times what `manage.py check` of an empty project takes.
+MOST_OF_START = 2.5
+#: Settings of this process that the commands of another project must not have, or that have it compile all anew.
+_NOT_OF_A_PROJECT = ("DJANGO_SETTINGS_MODULE", "PYTHONDONTWRITEBYTECODE")
 #: The last month of the book.
 _LAST_MONTH = "first=2026-10-01&last=2026-10-31"
 #: Times what WeasyPrint alone takes for the same HTML.
@@ -196,9 +203,15 @@ def _kb(count: int) -> str:
 
 
 def start() -> Iterator[Figure]:
-    """Import the site, over importing Django and setting up none of it; then serve it until the first answer."""
+    """Import the site, over importing Django and setting up none of it; check it; serve it until the first answer."""
     work, base = alternate(lambda: _run("import config.wsgi"), lambda: _run("import django.core.wsgi"), rounds=STARTS)
     yield Figure(compared("importing the site", work, "importing Django alone", base))
+    with tempfile.TemporaryDirectory() as empty:
+        call_command("startproject", "empty", empty)
+        work, base = alternate(_check_of(settings.BASE_DIR), _check_of(Path(empty)), rounds=STARTS)
+    yield Figure(
+        compared("`manage.py check`", work, "that of an empty project", base), starts_slowly(ratio(work, base))
+    )
     passed: list[float] = []
     serving = typical(lambda: passed.append(_first_answer()), rounds=STARTS)
     yield Figure(f"`manage.py serve` to the first sign-in page: {in_words(serving)}; {median(passed):.2f} s passed")
@@ -206,6 +219,19 @@ def start() -> Iterator[Figure]:
 
 def _run(code: str) -> None:
     subprocess.run([sys.executable, "-c", code], env=os.environ, check=True)
+
+
+def _check_of(folder: Path) -> Call:
+    """Run `manage.py check` of the project in a folder, whose modules Python may keep compiled."""
+    env = {name: value for name, value in os.environ.items() if name not in _NOT_OF_A_PROJECT}
+    command = [sys.executable, "manage.py", "check"]
+    return lambda: subprocess.run(command, cwd=folder, env=env, stdout=subprocess.DEVNULL, check=True)
+
+
+def starts_slowly(times: float) -> str:
+    """Whether a command takes too many times what one of an empty project takes to start, in words; empty if not."""
+    words = f"`manage.py check` takes {times:.2f} times that of an empty project, at most {MOST_OF_START} are allowed"
+    return words * (times > MOST_OF_START)
 
 
 def _first_answer() -> float:

@@ -32,6 +32,8 @@ from fleet.core.days import add_months
 #: The steepest slope of log work over log cars: 1 is work in step with the cars, 2 is every car held against every.
 STEEPEST = 1.1
 BOARDS, CLOSINGS = (5, 50, 500), (50, 500, 5_000)
+#: Bytes of HTML of a page of the board, however many cars there are.
+MOST_OF_BOARD = 60_000
 #: Pounds, about what the made-up cars come to. A year is held against what its months have told.
 FIGURES = {
     "median_cost_per_lesson_hour": "5.20", "lower_quartile_cost_per_lesson_hour": "4.60",
@@ -91,8 +93,11 @@ def growth() -> Iterator[Figure]:
     for cars in sorted({*BOARDS, *CLOSINGS}):
         add_cars(cars, TWO_THIN_YEARS)
         if cars in BOARDS:
-            boards[cars], count = _board()
-            yield Figure(f"board of {cars:,} cars: {in_words(boards[cars])}, {count} statements")
+            boards[cars], count, weight = _board()
+            words = (
+                f"board of {cars:,} cars: {in_words(boards[cars])}, {count} statements, {weight / 1000:.1f} kB of HTML"
+            )
+            yield Figure(words, too_heavy(cars, weight))
         if cars in CLOSINGS:
             closings[cars] = _closing(cars)
             yield Figure(f"closing a month of {cars:,} cars: {in_words(closings[cars])}")
@@ -100,10 +105,18 @@ def growth() -> Iterator[Figure]:
     yield slope_figure("closing a month", closings)
 
 
-def _board() -> tuple[Work, int]:
+def _board() -> tuple[Work, int, int]:
+    """The work of the board's first page, its statements, and its bytes."""
     with at_noon():
         client, address = coordinator_client(), reverse("fleet:car-list")
-        return typical(lambda: client.get(address), rounds=5), statements(lambda: client.get(address))
+        work, count = typical(lambda: client.get(address), rounds=5), statements(lambda: client.get(address))
+        return work, count, len(client.get(address).content)
+
+
+def too_heavy(cars: int, weight: int) -> str:
+    """Whether a page of the board has too many bytes, in words; empty if not."""
+    words = f"a page of the board of {cars:,} cars has {weight:,} bytes, at most {MOST_OF_BOARD:,} are allowed"
+    return words * (weight > MOST_OF_BOARD)
 
 
 def _closing(cars: int) -> Work:

@@ -12,8 +12,6 @@ from queue import Empty, SimpleQueue
 from django.conf import settings
 from django.db import transaction
 from django.utils.module_loading import import_string
-from kombu.exceptions import OperationalError as QueueError
-from redis.exceptions import RedisError
 
 from config.outage import REDIS, REDIS_PATIENCE
 from config.request_id import TASK_HEADER, current_request_id
@@ -73,6 +71,10 @@ def _hand_over(lane: Lane, task: str, arguments: tuple[object, ...]) -> None:
 
 def _queued(task: str, arguments: tuple[object, ...]) -> bool:
     """Put a task into the queue, within a second. False if that cannot be done now."""
+    # Imported by those alone who queue anything, for it takes long: a tenth of the start of a command.
+    from kombu.exceptions import OperationalError as QueueError
+    from redis.exceptions import RedisError
+
     if REDIS.is_on():
         return False
     found = import_string(task)

@@ -14,6 +14,8 @@ from django.template.loader import render_to_string
 from django.utils import timezone
 from django.utils.text import get_valid_filename
 
+from config.roomy import roomy
+
 #: Packages with the layout libraries, and a font with every character the book uses.
 PACKAGES = "libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 fonts-dejavu-core"
 
@@ -26,6 +28,7 @@ class CannotPrint(Exception):
     """This machine lacks the libraries that lay out PDFs; the rest of the site works without them."""
 
 
+@roomy
 def render_pdf(
     template: str,
     context: Mapping[str, Any],

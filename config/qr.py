@@ -2,8 +2,6 @@
 
 from dataclasses import dataclass
 
-import segno
-
 #: A quarter of the squares may be scratched, dirty or bent away and the code still reads (ISO/IEC 18004, level Q).
 _ERROR_CORRECTION = "q"
 #: The white margin that the standard asks for, in squares of the code.
@@ -21,6 +19,8 @@ class Code:
 
 def code_of(text: str) -> Code:
     """Return the smallest code that says ``text``. Raises segno.DataOverflowError beyond some 1,600 characters."""
+    import segno  # few pages show a code, and every command would wait for it
+
     made = segno.make_qr(text, error=_ERROR_CORRECTION)
     rows = [bytes(row) for row in made.matrix]
     path = "".join(

@@ -62,6 +62,7 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    "config.roomy.RoomyMiddleware",
     # Around all others: whatever they write down is about this request.
     "config.request_id.RequestIdMiddleware",
     "config.http.HealthIsForAnybodyMiddleware",
@@ -117,10 +118,13 @@ _templates = {"BACKEND": "django.template.backends.django.DjangoTemplates", "DIR
 _text_loaders = [
     ("django.template.loaders.cached.Loader", ["config.plain_text.ProjectTexts", "config.plain_text.AppTexts"])
 ]
+_page_loaders = [
+    ("django.template.loaders.cached.Loader", ["config.lean_pages.ProjectPages", "config.lean_pages.AppPages"])
+]
 TEMPLATES = [
     # The first engine that finds a template renders it; mails and subjects must not be escaped as HTML.
     _templates | {"NAME": "text", "OPTIONS": _template_options | {"autoescape": False, "loaders": _text_loaders}},
-    _templates | {"NAME": "pages", "APP_DIRS": True, "OPTIONS": _template_options},
+    _templates | {"NAME": "pages", "OPTIONS": _template_options | {"loaders": _page_loaders}},
 ]
 
 FORM_RENDERER = "config.form_page.FormRenderer"

@@ -1,5 +1,6 @@
 """The entry point of the web process."""
 
+import gc
 import os
 import sys
 from collections.abc import Callable, Iterable
@@ -12,10 +13,16 @@ from config.refusal import CannotStart
 
 #: gunicorn's own status of a worker that cannot start. After any other it would start the next one, for ever.
 _CANNOT_START = 3
+#: Python's own, after how many objects it looks for cycles. A command raises it, `manage.py serve` among them.
+_LOOKED_THROUGH_AT = 700
 
 
 def _started() -> WSGIHandler:
-    """Django's application, once the settings, the folder of files and the database let it work."""
+    """Django's application, once the settings, the folder of files and the database let it work.
+
+    What is made until then stays for good, and Python need not look for cycles among it, now or later.
+    """
+    gc.disable()
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
     try:
         django.setup(set_prefix=False)
@@ -23,7 +30,11 @@ def _started() -> WSGIHandler:
     except CannotStart as refusal:
         print(refusal, file=sys.stderr)
         sys.exit(_CANNOT_START)
-    return WSGIHandler()
+    application = WSGIHandler()
+    gc.freeze()
+    gc.set_threshold(_LOOKED_THROUGH_AT)
+    gc.enable()
+    return application
 
 
 def _require_what_it_needs() -> None:

@@ -2,9 +2,9 @@
 
 from uuid import UUID
 
-from celery import shared_task
 from django.utils import timezone
 
+from config.celery import app
 from config.later import soon
 from costing import actions
 from costing.actions import make_all_due
@@ -15,25 +15,25 @@ from costing.queries import papers_to_make
 from costing.statement.papers import MAKERS
 
 
-@shared_task
+@app.task
 def close_months() -> None:
     """Close every month whose closing day has come; closed months stay as they are."""
     close_past_months(timezone.localdate())
 
 
-@shared_task
+@app.task
 def make_what_repeats() -> None:
     """Make the entries of all that repeats and fell due by today, each once however often this runs."""
     make_all_due(timezone.localdate())
 
 
-@shared_task
+@app.task
 def make_paper(pk: str) -> None:
     """Make one paper, unless somebody is at it."""
     actions.make_paper(UUID(pk), MAKERS | {"export": make_export})
 
 
-@shared_task
+@app.task
 def make_waiting_papers() -> None:
     """Have the papers made that wait: nobody was told of them, or whoever was at it has ended."""
     for pk in papers_to_make():

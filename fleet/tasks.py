@@ -1,8 +1,8 @@
 """Tasks that the schedule starts: reminders and calendar feeds."""
 
-from celery import shared_task
 from django.utils import timezone
 
+from config.celery import app
 from config.health import duty
 from config.outbox import nudge_after_commit
 from fleet import actions
@@ -19,7 +19,7 @@ from fleet.reminders import (
 )
 
 
-@shared_task
+@app.task
 def remind_today() -> None:
     """Plan today's reminders, once, for members whose hour has come, and start sending each mail."""
     now = timezone.localtime()
@@ -34,7 +34,7 @@ def remind_today() -> None:
     finish_run(run, plan)
 
 
-@shared_task
+@app.task
 def retry_mail() -> None:
     """Send the mails that wait: nobody was told of them, they were refused and have waited, or their sender died."""
     today = timezone.localdate()
@@ -42,13 +42,13 @@ def retry_mail() -> None:
         deliver_mail(mail_id, today)
 
 
-@shared_task
+@app.task
 def send_mail(mail_id: int) -> None:
     """Send one mail, if it may still go today."""
     deliver_mail(mail_id, timezone.localdate())
 
 
-@shared_task
+@app.task
 def watch() -> None:
     """Show that tasks are done, and tell the coordinators and the web hook if members are not being told."""
     actions.note_task_done()
@@ -58,7 +58,7 @@ def watch() -> None:
     post_turns()
 
 
-@shared_task
+@app.task
 def note_feed_reads() -> None:
     """Write down which calendar feeds were read."""
     actions.note_feed_reads()

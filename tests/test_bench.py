@@ -3,7 +3,8 @@
 import pytest
 
 from bench import __main__ as bench
-from bench.growth import STEEPEST, slope, slope_figure
+from bench.delivery import MOST_OF_START, starts_slowly
+from bench.growth import MOST_OF_BOARD, STEEPEST, slope, slope_figure, too_heavy
 from bench.measuring import Work
 
 
@@ -24,3 +25,13 @@ def test_work_that_only_the_database_does_is_counted() -> None:
     assert slope_figure("the board", work).failure == (
         "the board grows faster than the work: slope 2.00, at most 1.1 is allowed"
     )
+
+
+def test_a_page_of_the_board_that_is_too_heavy_fails() -> None:
+    assert too_heavy(500, MOST_OF_BOARD) == ""
+    assert too_heavy(500, 60_001) == "a page of the board of 500 cars has 60,001 bytes, at most 60,000 are allowed"
+
+
+def test_a_command_that_starts_too_slowly_fails() -> None:
+    assert starts_slowly(MOST_OF_START) == ""
+    assert starts_slowly(3) == "`manage.py check` takes 3.00 times that of an empty project, at most 2.5 are allowed"

@@ -53,8 +53,7 @@ def _rows() -> Iterator[Kept]:
     )
     yield Kept(
         "told",
-        "Between which sums the group's figures of a month put each member, for somebody who knew all the others; no page "
-        "shows it",
+        "Between which sums the group's figures put each member, for those who know all the others; no page shows it",
         f"Until {YEARS_SHARE_MONTHS} more months are closed",
         "A year that, with the months before it, would tell too much of anybody is not closed.",
         STORAGE_LIMITATION,

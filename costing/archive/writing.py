@@ -4,8 +4,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from django.db.models import Model
-from simple_history.utils import bulk_create_with_history
 
+from config.history import add_all
 from costing.archive.completions import items_of
 from costing.archive.condition import COMPLETIONS, DEFECT_STEPS, DEFECTS
 from costing.archive.found_right import FOUND_RIGHT, add_to_the_book, reasons_by_ref
@@ -71,7 +71,7 @@ def _create_rows(table: Table, rows: Sequence[FileRow], right: Mapping[str, set[
         instances = _instances(table, ordered[start : start + _BATCH], named)
         for one in instances if right else ():
             one.found_right = " ".join(sorted(right.get(one.ref, ())))
-        _create(instances, _FROM_FILE)
+        _create(instances, _FROM_FILE, signed_by=_signed_by(table))
 
 
 def _instances(table: Table, rows: Iterable[FileRow], named: _Named) -> list[Any]:
@@ -82,7 +82,8 @@ def _instances(table: Table, rows: Iterable[FileRow], named: _Named) -> list[Any
             value = row.values[column.name]
             field, _, of_another = column.source.partition("__")
             if value is not None and field not in table.computed and field != "due_item":
-                fields[field] = named[field][value] if of_another else value
+                # By its number: to hold the other row itself, and check it, takes Django as long as all the rest.
+                fields |= {f"{field}_id": named[field][value].pk} if of_another else {field: value}
         instances.append(_with_people(table, table.model(**fields), row, named))
     return instances
 
@@ -96,7 +97,6 @@ def _by_name(table: Table) -> _Named:
     ) | {"car": cars}
     if table in (AGREEMENTS, VALUATIONS):
         named["times"] = keeperships_of_cars([car.pk for car in cars.values()])
-        named["member_id"] = {member.pk: member for member in members.values()}
     if table is DEFECTS:
         named["walkaround"] = {check.ref: check for check in WalkaroundCheck.objects.all()}
     if table is DEFECT_STEPS:
@@ -105,20 +105,24 @@ def _by_name(table: Table) -> _Named:
 
 
 def _with_people(table: Table, instance: Any, row: FileRow, named: _Named) -> Any:
-    """Give the instance its member if the file names none, and its doer; its history records the doer."""
+    """Give the instance its member if the file names none, and its doer."""
     if isinstance(instance, Agreement | Valuation):
         # Their files name no member, because it is the money of whoever kept the car on that day.
         day = instance.starts_on if isinstance(instance, Agreement) else instance.valued_on
-        instance.member = named["member_id"][keeper_on(named["times"][instance.car.pk], day)]
-    if not isinstance(instance, DueItem) and hasattr(instance, "member"):
-        instance._history_user = instance.member
+        instance.member_id = keeper_on(named["times"][instance.car_id], day)
     for column in table.columns:
         if column.is_doer:
             field, _, _ = column.source.partition("__")
             if row.values[column.name] is None and not instance._meta.get_field(field).null:
-                setattr(instance, field, _whose(row, named))
-            instance._history_user = getattr(instance, field)
+                setattr(instance, f"{field}_id", _whose(row, named).pk)
     return instance
+
+
+def _signed_by(table: Table) -> str:
+    """The field of whoever added a row, as its history says: its doer, else the member whose it is; "" for nobody."""
+    doers = [column.source.partition("__")[0] for column in table.columns if column.is_doer]
+    is_of_member = table.model is not DueItem and hasattr(table.model, "member")
+    return doers[-1] if doers else "member" if is_of_member else ""
 
 
 def _whose(row: FileRow, named: _Named) -> Member:
@@ -129,12 +133,12 @@ def _whose(row: FileRow, named: _Named) -> Member:
     return named["car"][mark].keeper if mark else named["member"][row.values["member_email"]]
 
 
-def _create(instances: Sequence[Model], reason: str) -> None:
+def _create(instances: Sequence[Model], reason: str, *, signed_by: str = "") -> None:
     if not instances:
         return
     model = type(instances[0])
     if hasattr(model, "history"):
-        bulk_create_with_history(instances, model, batch_size=_BATCH, default_change_reason=reason)
+        add_all(instances, reason, signed_by=signed_by)
     else:
         model._default_manager.bulk_create(instances, batch_size=_BATCH)
 
@@ -150,7 +154,7 @@ def _write_completions(rows: Sequence[FileRow]) -> None:
     for item, of_item in items:
         for row in of_item:
             completions[row.line].due_item = item
-    _create(list(completions.values()), _FROM_FILE)
+    _create(list(completions.values()), _FROM_FILE, signed_by=_signed_by(COMPLETIONS))
 
 
 def _write_receipts(rows: Sequence[FileRow], taken: Taken) -> None:

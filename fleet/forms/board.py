@@ -13,6 +13,8 @@ WITHIN = (7, 30, 90)
 #: Nothing that is searched in is longer.
 LONGEST_SEARCH = 120
 _ANY = ("", "Any")
+#: Whom one still finds in a choice; beyond, the search finds them by name.
+_MOST_KEEPERS = 60
 
 
 class BoardFilterForm(forms.Form):
@@ -54,7 +56,7 @@ class BoardFilterForm(forms.Form):
     ) -> None:
         super().__init__(initial=initial, label_suffix="")
         self.fields["state"].choices = [_ANY, *states]  # type: ignore[attr-defined]
-        if len(keepers) > 1:
+        if 1 < len(keepers) <= _MOST_KEEPERS:
             self.fields["kept_by"].choices = [_ANY, *keepers]  # type: ignore[attr-defined]
         else:
             del self.fields["kept_by"]

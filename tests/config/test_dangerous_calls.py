@@ -22,6 +22,8 @@ WRITES_SQL = {
     *(ROOT / f"costing/queries/{name}.py" for name in ("book_rows", "dismissals", "entries", "figures")),
     # Of these two the names of tables and columns are the models' own, quoted; what a backup says are values.
     *(ROOT / f"config/backup/{name}.py" for name in ("moment", "tables")),
+    # Nor anything else here: a history is written out of the rows themselves.
+    ROOT / "config/history.py",
     ROOT / "costing/archive/dumping.py",
     ROOT / "costing/closing.py",
     *(ROOT / f"fleet/queries/{name}.py" for name in ("condition", "due", "keepers", "miles")),

@@ -12,7 +12,7 @@ from costing.core.records import Period
 _ZERO, _HALF, _QUARTER, _THREE_QUARTERS = Fraction(0), Fraction(1, 2), Fraction(1, 4), Fraction(3, 4)
 
 
-#: A closed month is held against later closings while so many months follow it: a year, and those it shares months with.
+#: A closed month is held against so many that follow it: until no year shares a month with one that it is in.
 YEARS_SHARE_MONTHS = 22
 
 
