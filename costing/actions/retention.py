@@ -52,14 +52,6 @@ def _rows() -> Iterator[Kept]:
         "They are rounded medians of five members or more, and name nobody.",
     )
     yield Kept(
-        "told",
-        "Between which sums the group's figures put each member, for those who know all the others; no page shows it",
-        f"Until {YEARS_SHARE_MONTHS} more months are closed",
-        "A year that, with the months before it, would tell too much of anybody is not closed.",
-        STORAGE_LIMITATION,
-        _clean_told,
-    )
-    yield Kept(
         "papers",
         "Papers that the book made as files",
         f"{budgets.PAPER_DAYS} days",
@@ -74,6 +66,14 @@ def _rows() -> Iterator[Kept]:
         "A photo is written before its entry; if that is refused, nobody can see it.",
         STORAGE_LIMITATION,
         _clean_receipts,
+    )
+    yield Kept(
+        "told",
+        "What the group's figures could tell of each member to somebody who knew all the others; no page shows it",
+        f"Until {YEARS_SHARE_MONTHS} more months are closed",
+        "A year that, with the months before it, would tell too much of anybody is not closed.",
+        STORAGE_LIMITATION,
+        _clean_told,
     )
 
 
