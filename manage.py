@@ -10,11 +10,11 @@ import sys
 _ENDED_BY_HEAD = 141
 #: How many objects more than were freed are made before Python looks for cycles among them. Starting makes a quarter of
 #: a million and throws none away: with its own 700 it went through them so often that it took a third of the time.
-_LOOKED_THROUGH_AT = 300_000
+LOOKED_THROUGH_AT = 300_000
 
 
 def main() -> None:
-    gc.set_threshold(_LOOKED_THROUGH_AT)
+    gc.set_threshold(LOOKED_THROUGH_AT)
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
     from django.core.management import execute_from_command_line
 

@@ -71,14 +71,14 @@ def closing() -> Iterator[Figure]:
 
 def close_large_book() -> None:
     """Print what closing one month takes, then all of them, and the most memory this process has had."""
-    before = _peak()
+    before = peak()
     for months, words in ((1, "the newest month"), (12 * TEN_YEARS.years, "all of ten years")):
         leave_open(months, TEN_YEARS)
         print(f"closing {words} of the large book: {in_words(work_of(close))}")
-    print(f"peak memory of that: {_peak():.0f} MB, {before:.0f} MB before it")
+    print(f"peak memory of that: {peak():.0f} MB, {before:.0f} MB before it")
 
 
-def _peak() -> float:
+def peak() -> float:
     """The most memory this process has had, in MB. getrusage would count what its parent had when it started it."""
     lines = Path("/proc/self/status").read_text().splitlines()
     [kilobytes] = [line.split()[1] for line in lines if line.startswith("VmHWM:")]

@@ -3,6 +3,7 @@
 import pytest
 
 from bench import __main__ as bench
+from bench.archive import too_dear, too_large
 from bench.delivery import MOST_OF_START, starts_slowly
 from bench.growth import MOST_OF_BOARD, STEEPEST, slope, slope_figure, too_heavy
 from bench.measuring import Work
@@ -35,3 +36,9 @@ def test_a_page_of_the_board_that_is_too_heavy_fails() -> None:
 def test_a_command_that_starts_too_slowly_fails() -> None:
     assert starts_slowly(MOST_OF_START) == ""
     assert starts_slowly(3) == "`manage.py check` takes 3.00 times that of an empty project, at most 2.5 are allowed"
+
+
+def test_an_archive_that_takes_too_much_fails() -> None:
+    assert too_dear(5) == too_large(200) == ""
+    assert too_dear(5.1) == "loading an archive takes 5.1 times csv and executemany, at most 5 are allowed"
+    assert too_large(201) == "loading an archive takes 201 MB at its peak, at most 200 are allowed"
