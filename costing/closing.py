@@ -123,27 +123,29 @@ def _close(months: Sequence[date], notified: BookAsNotified) -> None:
     Each year is held against all months and years that share a month with it: eleven years before, and their months.
     """
     ends = list(_months(add_months(months[0], -_SHARING), months[-1]))
+    singles = [month_of(each) for each in _months(add_months(ends[0], -_SHARING), ends[-1])]
     years = [months_ending(end, 12) for end in ends]
-    singles = [month_of(each) for each in _months(years[0].first, ends[-1])]
-    found = contributions_in(singles, years, set(years[_SHARING:]), notified)
+    found = contributions_in(singles, years, {months_ending(month, 12) for month in months}, notified)
     kept = {month_of(month): each for month, each in closings([each.first for each in singles], Span.MONTH).items()}
     kept |= {months_ending(end, 12): each for end, each in closings(ends, Span.YEAR).items()}
     closed = _Closed(found, kept, told_since(singles[0].first))
     having = years_with_running()
     minimum, rounding = notified.cooperative.minimum_contributors, Rounding(notified.cooperative.rounding)
-    for place, month in enumerate(months):
-        single, year = month_of(month), years[place + _SHARING]
+    for month in months:
+        single, year = month_of(month), months_ending(month, 12)
         of_month = closed.keep(
             single,
             close_month(list(found[single].values.values()), out=found[single].out, minimum=minimum, rounding=rounding),
         )
+        # By their own days, not by their places: between two months that are closed now may lie some closed before.
+        sharing = [each for each in years if year.first <= each.last < year.last]
         of_year = closed.keep(
             year,
             close_year(
                 year,
                 found[year].values,
-                closed.of(singles[place : place + 2 * _SHARING + 1]),
-                closed.of(years[place : place + _SHARING]),
+                closed.of([each for each in singles if sharing[0].first <= each.first <= single.first]),
+                closed.of(sharing),
                 out=found[year].out,
                 minimum=minimum,
                 rounding=rounding,

@@ -342,6 +342,22 @@ def test_where_nobody_has_standing_nothing_is_closed(joined_on: date | None) -> 
     assert close_past_months(date(2026, 3, 10)) == []
 
 
+@pytest.mark.django_db
+def test_older_records_that_come_late_change_no_year_but_their_own() -> None:
+    cars = [contributor(cost) for cost in ("500.00", "600.00", "704.00", "800.00", "900.00")]
+    with time_machine.travel("2026-03-10T12:00Z"):
+        close_months()
+    for car in cars:
+        stood_still(car, MARCH, date(2026, 3, 31), odometer=11_000)
+        stood_still(car, date(2025, 11, 30), date(2026, 1, 30))
+    Car.objects.update(in_service_from=date(2025, 11, 30))
+    with time_machine.travel("2026-04-10T12:00Z"):
+        assert close_past_months(date(2026, 4, 10)) == [date(2025, 11, 1), date(2025, 12, 1), MARCH]
+    # In the year to March stands what each spent in February, and nothing of it in the year to January.
+    year = GroupFigure.objects.get(month=MARCH, span=Span.YEAR)
+    assert year.median_cost_per_lesson_hour == Decimal("7.00")
+
+
 # --- What is kept of what a figure told ---------------------------------------------------------------------
 
 
