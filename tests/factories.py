@@ -67,7 +67,7 @@ from fleet.models import (
     WalkaroundCheck,
     Wheel,
 )
-from instructors.models import Act, ActKind, ActMail, BackupRun, Cooperative, Grade, Invitation, Member, Role
+from instructors.models import Act, ActKind, ActMail, BackupRun, Cleaning, Cooperative, Grade, Invitation, Member, Role
 
 AnyEntry = TypeVar("AnyEntry", bound=Entry)
 
@@ -281,6 +281,15 @@ class ReminderRunFactory(DjangoModelFactory[ReminderRun]):
     day = date(2026, 3, 16)
     started_at = datetime(2026, 3, 16, 7, tzinfo=UTC)
     finished_at = datetime(2026, 3, 16, 7, 0, 2, tzinfo=UTC)
+
+
+class CleaningFactory(DjangoModelFactory[Cleaning]):
+    class Meta:
+        model = Cleaning
+
+    name = "sessions"
+    at = datetime(2026, 3, 16, 4, tzinfo=UTC)
+    count = 12
 
 
 class PulseFactory(DjangoModelFactory[Pulse]):

@@ -18,7 +18,7 @@ def test_there_is_a_letter_for_each_offer_of_a_page() -> None:
 @pytest.mark.parametrize("look", OFFERS, ids=lambda look: look.letter)
 def test_a_mark_has_its_letter_on_its_shape_and_is_read_as_the_letter(look: OfferLook) -> None:
     page = render_to_string("_offer_mark.svg", offer_mark(look.letter))
-    assert f'role="img"\n     aria-label="{look.letter}"' in page
+    assert f'role="img"\naria-label="{look.letter}"' in page
     assert f'<path class="c-o-{look.letter.lower()}" d="{offer_shape(look.letter)}">' in page
     assert re.sub(r"<[^>]+>", "", page).strip() == look.letter
     baseline, size = map(float, letter_place(look.letter))
