@@ -66,6 +66,7 @@ app.conf.beat_schedule = {
     "sweep-receipts": {"task": "costing.tasks.sweep", "schedule": crontab(minute=40, hour=4)},
     "forget-sessions": {"task": "instructors.tasks.forget_sessions", "schedule": crontab(minute=50, hour=4)},
     "back-up": {"task": "instructors.tasks.back_up", "schedule": crontab(minute=20, hour="4-23")},
+    "drill": {"task": "instructors.tasks.drill", "schedule": crontab(minute=35, hour="4-23")},
     "forget-acts": {"task": "instructors.tasks.forget_acts", "schedule": crontab(minute=45, hour=4)},
 }
 

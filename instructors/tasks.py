@@ -1,10 +1,10 @@
 """The tasks about the record of acts and the whole book that the queue and the schedule run."""
 
 from celery import shared_task
-from django.conf import settings
 from django.core.management import call_command
 
-from instructors.actions import back_up_today, forget_old_acts
+from config.backup import place_of_backups
+from instructors.actions import back_up_today, drill_this_month, forget_old_acts
 from instructors.notification import act_mails_to_send, deliver_act_mail
 
 
@@ -24,8 +24,15 @@ def retry_act_mail() -> None:
 @shared_task
 def back_up() -> None:
     """Make the backup of today, unless it is made; a machine that slept makes it within the hour."""
-    if settings.BACKUP_FOLDER:
-        back_up_today(settings.BACKUP_FOLDER)
+    if place := place_of_backups():
+        back_up_today(place)
+
+
+@shared_task
+def drill() -> None:
+    """Restore the last backup into a scratch book, unless that was done within the month."""
+    if place := place_of_backups():
+        drill_this_month(place)
 
 
 @shared_task

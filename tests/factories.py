@@ -67,7 +67,18 @@ from fleet.models import (
     WalkaroundCheck,
     Wheel,
 )
-from instructors.models import Act, ActKind, ActMail, BackupRun, Cooperative, Grade, Invitation, Member, Role
+from instructors.models import (
+    Act,
+    ActKind,
+    ActMail,
+    BackupDrill,
+    BackupRun,
+    Cooperative,
+    Grade,
+    Invitation,
+    Member,
+    Role,
+)
 
 AnyEntry = TypeVar("AnyEntry", bound=Entry)
 
@@ -170,6 +181,20 @@ class BackupRunFactory(DjangoModelFactory[BackupRun]):
     ended_at = datetime(2026, 3, 15, 4, 21, tzinfo=UTC)
     place = "/mnt/backups/book-2026-03-15.backup"
     size = 20_971_520
+
+
+class BackupDrillFactory(DjangoModelFactory[BackupDrill]):
+    """A drill in which all came back; given an ``error``, one in which it did not."""
+
+    class Meta:
+        model = BackupDrill
+
+    backup = SubFactory(BackupRunFactory)
+    ended_at = datetime(2026, 3, 15, 4, 36, tzinfo=UTC)
+    was_opened = True
+    made_at = datetime(2026, 3, 15, 4, 20, tzinfo=UTC)
+    row_count = 12_345
+    file_count = 120
 
 
 class CarFactory(DjangoModelFactory[Car]):

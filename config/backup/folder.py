@@ -16,7 +16,7 @@ from django.conf import settings
 from config.backup.faults import Busy
 from config.files import make_private
 
-_KEPT, _STAGED = "backup", "restore"
+_KEPT, _STAGED, _DRILL = "backup", "restore", "drill"
 
 
 def root() -> Path:
@@ -30,13 +30,19 @@ def arriving() -> Path:
 @contextmanager
 def alone() -> Iterator[None]:
     """One backup or restore at a time; Busy if there is another. A killed one holds nothing up."""
-    make_private(arriving())
-    descriptor = os.open(arriving(), os.O_RDONLY)
+    with _alone_in(arriving(), "Another backup or restore of this book runs just now: wait until it has ended."):
+        yield
+
+
+@contextmanager
+def _alone_in(folder: Path, words: str) -> Iterator[None]:
+    make_private(folder)
+    descriptor = os.open(folder, os.O_RDONLY)
     try:
         try:
             fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
         except BlockingIOError:
-            raise Busy("Another backup or restore of this book runs just now: wait until it has ended.") from None
+            raise Busy(words) from None
         yield
     finally:
         os.close(descriptor)
@@ -129,6 +135,23 @@ def place(staged: Path) -> None:
     for entry in staged.iterdir():
         entry.rename(root() / entry.name)
     os.sync()
+
+
+# --- A drill ----------------------------------------------------------------------------------------------
+
+
+@contextmanager
+def scratch_folder() -> Iterator[Path]:
+    """A folder for one drill at a time, gone afterwards, a killed one's too. Raises Busy if there is another."""
+    of_drills = arriving() / _DRILL
+    with _alone_in(of_drills, "Another drill runs just now: wait until it has ended."):
+        scratch = of_drills / "scratch"
+        _remove(scratch)
+        make_private(scratch)
+        try:
+            yield scratch
+        finally:
+            _remove(scratch)
 
 
 def _clear_but_arriving() -> None:

@@ -32,13 +32,17 @@ _SUM = hashlib.sha256
 
 @dataclass(frozen=True)
 class Made:
-    """What is in a backup: rows by table; ``missing`` files are named by a row and were not there."""
+    """What is in a backup: rows by table; ``missing`` files are named by a row and were not there.
+
+    ``size`` and ``sha256`` are of the whole file as it was written, sealed or not.
+    """
 
     made_at: datetime
     rows: dict[str, int]
     files: int
     missing: list[str]
     size: int
+    sha256: str
 
 
 def back_up_to(path: Path, recipient: str) -> Made:
@@ -106,7 +110,7 @@ def _write(out: BinaryIO, recipient: str) -> Made:
             _write_files(tar, kept, named, manifest)
             _add(tar, MANIFEST, manifest.as_bytes())
     rows = {name: of.rows for name, of in manifest.tables.items()}
-    return Made(manifest.moment, rows, len(manifest.files), manifest.missing, counted.size)
+    return Made(manifest.moment, rows, len(manifest.files), manifest.missing, counted.size, counted.total.hexdigest())
 
 
 def _tar(packed: Any) -> tarfile.TarFile:
@@ -137,7 +141,7 @@ def _write_rows(tar: tarfile.TarFile, kept: Path) -> tuple[Manifest, set[str]]:
 
 def _write_table(tar: tarfile.TarFile, table: Table) -> OfTable:
     count, total = 0, _SUM()
-    for number, (rows, part) in enumerate(_parts(table.lines()), start=1):
+    for number, (rows, part) in enumerate(_parts(table.lines(list(table.fields))), start=1):
         _add(tar, f"rows/{table.name}/{number:06}", part)
         total.update(part)
         count += rows
@@ -187,15 +191,17 @@ def _forget_members(tar: tarfile.TarFile) -> None:
 
 
 class _Counted:
-    """A stream that counts what is written to it."""
+    """A stream that counts and sums what is written to it."""
 
     def __init__(self, out: BinaryIO) -> None:
         self._out = out
         self.size = 0
+        self.total = _SUM()
 
     def write(self, content: bytes) -> int:
         self._out.write(content)
         self.size += len(content)
+        self.total.update(content)
         return len(content)
 
     def flush(self) -> None:

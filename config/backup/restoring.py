@@ -27,13 +27,27 @@ MADE_BY_MIGRATE = ("auth_permission", "django_content_type")
 
 @dataclass(frozen=True)
 class Restored:
-    """What came back; ``has_own_key`` if SECRET_KEY is that of the book that was backed up."""
+    """What came back, by its manifest; ``has_own_key`` if SECRET_KEY is that of the book that was backed up."""
 
-    made_at: datetime
-    rows: dict[str, int]
-    files: int
-    missing: list[str]
+    manifest: Manifest
     has_own_key: bool
+
+    @property
+    def made_at(self) -> datetime:
+        return self.manifest.moment
+
+    @property
+    def rows(self) -> dict[str, int]:
+        """By table."""
+        return {name: of.rows for name, of in self.manifest.tables.items()}
+
+    @property
+    def files(self) -> int:
+        return len(self.manifest.files)
+
+    @property
+    def missing(self) -> list[str]:
+        return self.manifest.missing
 
 
 def restore_from(file: BinaryIO, key: Any) -> Restored:
@@ -45,13 +59,7 @@ def restore_from(file: BinaryIO, key: Any) -> Restored:
             manifest = read_through(backup, key, Nobody())
             _refuse_other_releases(manifest, schema)
             _put_in_all(backup, key, manifest, schema.tables)
-    return Restored(
-        made_at=manifest.moment,
-        rows={name: of.rows for name, of in manifest.tables.items()},
-        files=len(manifest.files),
-        missing=manifest.missing,
-        has_own_key=manifest.key_check == key_check(),
-    )
+    return Restored(manifest, has_own_key=manifest.key_check == key_check())
 
 
 def _refuse_what_is_not_empty(schema: Schema) -> None:

@@ -16,7 +16,8 @@ from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import connection
 from django.db.migrations.loader import MigrationLoader
-from django.db.models import AutoField, Field, FileField, Model
+from django.db.models import AutoField, CharField, Field, FileField, Model
+from django.db.models.functions import Collate
 from django.utils.duration import duration_string
 
 from config.backup.faults import Refused
@@ -49,13 +50,19 @@ class Table:
         return key.column if isinstance(key, AutoField) else None
 
     @property
+    def _order(self) -> str | Collate:
+        """By key; PostgreSQL would sort texts as a language does, and SQLite by their bytes."""
+        is_text = isinstance(self.model._meta.pk, CharField)
+        return Collate("pk", "C") if is_text and connection.vendor == "postgresql" else "pk"
+
+    @property
     def is_empty(self) -> bool:
         return not self.model._base_manager.exists()
 
-    def lines(self) -> Iterator[bytes]:
-        """Each row as a line of JSON, in the order of ``fields``."""
-        names = [field.attname for field in self.fields.values()]
-        rows = self.model._base_manager.order_by("pk").values_list(*names)
+    def lines(self, columns: Sequence[str]) -> Iterator[bytes]:
+        """Each row as a line of JSON, its values in the order of ``columns``; the same lines on either database."""
+        names = [self.fields[column].attname for column in columns]
+        rows = self.model._base_manager.order_by(self._order).values_list(*names)
         for row in rows.iterator(chunk_size=_BATCH):
             yield json.dumps(row, default=_as_text, separators=(",", ":")).encode() + b"\n"
 

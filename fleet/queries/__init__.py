@@ -70,7 +70,14 @@ from fleet.queries.due import (
     due_report,
     proposed_next_due_on,
 )
-from fleet.queries.duty import backup_is_late, duty, last_turn, quiet_since, reminders_are_late
+from fleet.queries.duty import (
+    backup_is_late,
+    backup_is_unproven,
+    duty,
+    last_turn,
+    quiet_since,
+    reminders_are_late,
+)
 from fleet.queries.feeds import Revision, feed_by, feed_for, feeds_in_use, report_in, revisions_of, scopes_open_to
 from fleet.queries.keepers import (
     KeeperlessCar,
@@ -136,6 +143,7 @@ __all__ = [
     "asked_for_on",
     "asked_mails",
     "backup_is_late",
+    "backup_is_unproven",
     "board",
     "car_for",
     "cars_ever_kept_by",

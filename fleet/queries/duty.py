@@ -10,6 +10,7 @@ from datetime import datetime, timedelta
 from django.conf import settings
 from django.utils import timezone
 
+from config.backup import place_of_backups
 from config.disk import too_full
 from config.health import Answer
 from config.outbox import Traffic, together, traffic
@@ -17,7 +18,7 @@ from config.release import last_migrated_at
 from config.showing import day
 from fleet.models import DutyTurn, Pulse, PulseName, ReminderMail
 from fleet.queries.notifications import LATE_AFTER, first_car_recorded_at, last_finished_run
-from instructors.queries import act_traffic, backup_failed_since, last_backup
+from instructors.queries import act_traffic, backup_failed_since, drill_failed_since, last_backup, last_good_drill
 
 #: A mail that the server refuses is tried again within two hours.
 WAITS_TOO_LONG = timedelta(hours=6)
@@ -27,12 +28,14 @@ SCHEDULE_SILENT = timedelta(minutes=10)
 WORKER_SILENT = timedelta(minutes=20)
 #: One backup a day, plus two hours for a server restarted at the wrong moment.
 BACKUP_LATE = timedelta(hours=26)
+#: One drill a month, plus two weeks in which one that failed is tried again each day.
+DRILL_LATE = timedelta(days=45)
 
 
 def duty() -> list[Answer]:
     """How each part of telling members stands now; for anybody to read."""
     now = timezone.now()
-    return [*_mail(now), _reminders(now), *_processes(now), _disk(), _backup(now)]
+    return [*_mail(now), _reminders(now), *_processes(now), _disk(), _backup(now), _drill(now)]
 
 
 def reminders_are_late(now: datetime) -> bool:
@@ -51,7 +54,21 @@ def backup_is_late(now: datetime) -> bool:
     """Whether nightly backups are set up and none was made for too long."""
     last = last_backup()
     since = max(last.made_at, began_at()) if last else began_at()
-    return settings.BACKUP_FOLDER is not None and now - since > BACKUP_LATE
+    return place_of_backups() is not None and now - since > BACKUP_LATE
+
+
+def backup_is_unproven(now: datetime) -> bool:
+    """Whether nightly backups are set up, and the last drill failed or there was none for too long."""
+    if place_of_backups() is None:
+        return False
+    since = _proven_since()
+    return now - since > DRILL_LATE or drill_failed_since(since) is not None
+
+
+def _proven_since() -> datetime:
+    """When all last came back in a drill; what another installation found out of its backups is not counted."""
+    last, began = last_good_drill(), began_at()
+    return max(last.ended_at, began) if last else began
 
 
 def began_at() -> datetime:
@@ -149,13 +166,26 @@ def _disk() -> Answer:
 def _backup(now: datetime) -> Answer:
     last = last_backup()
     made = f"The last backup was made on {_at(last.made_at)}." if last else "The book has not been backed up yet."
-    if settings.BACKUP_FOLDER is None:
+    if place_of_backups() is None:
         return Answer("backup", True, f"{made} No daily backup is set up: set BACKUP_FOLDER.")
     if not backup_is_late(now):
         return Answer("backup", True, made)
     failed = "The last try failed. " if backup_failed_since(last) else ""
     words = f"{made} {failed}See that BACKUP_FOLDER is mounted, has room and can be written to."
     return Answer("backup", False, words)
+
+
+def _drill(now: datetime) -> Answer:
+    last = last_good_drill()
+    proven = f"A backup was last restored as a trial on {_at(last.ended_at)}: all came back." if last else _NEVER
+    if not backup_is_unproven(now):
+        return Answer("restore drill", True, proven)
+    failed = drill_failed_since(_proven_since())
+    words = f"The trial on {_at(failed.ended_at)} failed. " if failed else ""
+    return Answer("restore drill", False, f'{proven} {words}Coordinators see why on the page "Reminders sent".')
+
+
+_NEVER = "No backup has been restored as a trial yet."
 
 
 def _at(moment: datetime) -> str:

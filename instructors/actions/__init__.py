@@ -5,6 +5,7 @@ Arguments are keyword only, and ``by`` is the member who acts. Each action is on
 
 from instructors.actions.backups import back_up_today, note_backup
 from instructors.actions.cooperative import change_settings, load_settings
+from instructors.actions.drills import drill_backup, drill_this_month
 from instructors.actions.invitations import (
     MailRefused,
     accept_invitation,
@@ -41,6 +42,8 @@ __all__ = [
     "change_member",
     "change_settings",
     "choose_reminders",
+    "drill_backup",
+    "drill_this_month",
     "forget_old_acts",
     "give_password",
     "invite_from_server",

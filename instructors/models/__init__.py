@@ -1,6 +1,6 @@
 """The people of the co-op, its settings, and the record of who did what."""
 
-from instructors.models.backups import BackupRun
+from instructors.models.backups import BackupDrill, BackupRun
 from instructors.models.people import (
     CLOSING_DAY,
     CONTRIBUTORS,
@@ -25,6 +25,7 @@ __all__ = [
     "Act",
     "ActKind",
     "ActMail",
+    "BackupDrill",
     "BackupRun",
     "Cooperative",
     "Grade",

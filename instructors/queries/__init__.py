@@ -1,6 +1,12 @@
 """Reads of the people, the co-op's settings, and the record of who did what."""
 
-from instructors.queries.backups import backup_failed_since, last_backup
+from instructors.queries.backups import (
+    backup_failed_since,
+    backup_to_drill,
+    drill_failed_since,
+    last_backup,
+    last_good_drill,
+)
 from instructors.queries.people import (
     LAST_DAY_OF,
     active_members,
@@ -27,13 +33,16 @@ __all__ = [
     "act_traffic",
     "active_members",
     "backup_failed_since",
+    "backup_to_drill",
     "cooperative",
     "coordinators",
+    "drill_failed_since",
     "everybody",
     "has_act_on",
     "invitation_by",
     "lacks_required_factor",
     "last_backup",
+    "last_good_drill",
     "late_changes",
     "may_be_accepted",
     "member_key",

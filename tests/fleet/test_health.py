@@ -14,6 +14,7 @@ from fleet.models import Car, MailState, Pulse
 from instructors.models import Member
 from tests.factories import (
     ActMailFactory,
+    BackupDrillFactory,
     BackupRunFactory,
     PulseFactory,
     ReminderMailFactory,
@@ -191,6 +192,34 @@ def test_a_backup_that_was_not_made_is_red_where_they_are_set_up(
     assert ("backup" in red(client)) == is_red
     if is_red:
         assert "The last try failed." in red(client)["backup"]
+
+
+@pytest.mark.usefixtures("well")
+@pytest.mark.parametrize(("ago", "is_red"), [(timedelta(days=45), False), (timedelta(days=45, hours=1), True)])
+def test_a_drill_that_was_not_made_is_red_where_backups_are_set_up(
+    client: Client, settings: Any, tmp_path: Path, ago: timedelta, is_red: bool
+) -> None:
+    backup = BackupRunFactory(made_at=NOW, ended_at=NOW)
+    BackupDrillFactory(backup=backup, ended_at=NOW - ago)
+    Pulse.objects.update(first_at=NOW - timedelta(days=400))
+    assert red(client) == {}
+    settings.BACKUP_FOLDER = tmp_path
+    assert ("restore drill" in red(client)) == is_red
+
+
+@pytest.mark.usefixtures("well")
+def test_a_drill_that_failed_is_red_until_one_goes_well(client: Client, settings: Any, tmp_path: Path) -> None:
+    settings.BACKUP_FOLDER = tmp_path
+    backup = BackupRunFactory(made_at=NOW, ended_at=NOW)
+    Pulse.objects.update(first_at=NOW - hours(1))
+    BackupDrillFactory(backup=backup, ended_at=LONG_AGO, error="Of the book that this one was restored from.")
+    assert red(client) == {}
+    BackupDrillFactory(backup=backup, ended_at=NOW - hours(0.5), error="The file a.jpg did not come back.")
+    words = red(client)["restore drill"]
+    assert words.startswith("No backup has been restored as a trial yet. The trial on 16 March 2026 at")
+    assert "a.jpg" not in words
+    BackupDrillFactory(backup=backup, ended_at=NOW)
+    assert red(client) == {}
 
 
 @pytest.mark.usefixtures("well")

@@ -24,6 +24,7 @@ from instructors.notification import deliver_act_mail
 from tests.costing.pages import text_of
 from tests.factories import (
     ActFactory,
+    BackupDrillFactory,
     BackupRunFactory,
     CoordinatorFactory,
     DutyTurnFactory,
@@ -179,10 +180,10 @@ def nightly(settings: Any, tmp_path: Path) -> None:
 
 @pytest.fixture
 def missing(nightly: None, car: Car) -> None:
-    """The last backup was made 27 hours ago, and one try has failed since."""
+    """The last backup was made 27 hours ago and restored as a trial, and one try to make another has failed since."""
     ReminderRunFactory()
     at = NOON - timedelta(hours=27)
-    BackupRunFactory(made_at=at, ended_at=at)
+    BackupDrillFactory(backup=BackupRunFactory(made_at=at, ended_at=at), ended_at=at)
     BackupRunFactory(made_at=NOON, ended_at=NOON, error="/mnt/backups: No space left on device")
 
 
@@ -264,3 +265,29 @@ def test_nobody_is_mailed_in_the_small_hours_but_duty_is_red(
         sound_alarm(at)
         assert client.get(HEALTH).status_code == 503
     assert len(smtp_server.messages) == count
+
+
+# --- A backup that is not proven ----------------------------------------------------------------------------
+
+
+@pytest.mark.usefixtures("nightly", "car")
+def test_each_coordinator_is_told_once_that_a_drill_failed(coordinator: Member, smtp_server: MailServer) -> None:
+    ReminderRunFactory()
+    backup = BackupRunFactory(made_at=NOON, ended_at=NOON)
+    BackupDrillFactory(backup=backup, ended_at=NOON - timedelta(days=29))
+    watch()
+    assert smtp_server.messages == []
+    Pulse.objects.update(first_at=NOON - timedelta(days=60))
+    for hour in range(3):
+        at = NOON + timedelta(hours=hour)
+        with time_machine.travel(at, tick=False):
+            BackupDrillFactory(backup=backup, ended_at=at, error="The file a.jpg did not come back.")
+            watch()
+    [message] = smtp_server.messages
+    assert (message["To"], message["Subject"]) == (
+        coordinator.email,
+        "It is not certain that the book can be restored",
+    )
+    for text in both_parts(message):
+        assert "A backup was last restored as a trial on 15 February 2026, and all came back." in text
+        assert "The trial on 16 March 2026 at 12:00 failed: The file a.jpg did not come back." in text

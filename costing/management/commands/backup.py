@@ -58,7 +58,7 @@ class Command(BookCommand):
             why = str(error) if isinstance(error, Refused) else f"{place} cannot be written: {error.strerror or error}"
             self._note(began, place, error=why)
             raise DataSaysNo(why) from error
-        self._note(made.made_at, place, size=made.size, missing_count=len(made.missing))
+        self._note(made.made_at, place, size=made.size, sha256=made.sha256, missing_count=len(made.missing))
         return made
 
     def _note(self, made_at: datetime, place: str, **how: Any) -> None:
