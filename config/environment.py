@@ -9,11 +9,12 @@ import re
 import secrets
 from collections.abc import Sequence
 from contextlib import suppress
+from dataclasses import dataclass, field
 from email.utils import getaddresses
 from pathlib import Path
 from tempfile import NamedTemporaryFile
 from typing import Any
-from urllib.parse import SplitResult, urlsplit
+from urllib.parse import SplitResult, unquote, urlsplit
 
 import environ
 from django.http.request import validate_host
@@ -25,6 +26,12 @@ _FALSE = {"0", "false", "no", "off"}
 _DATABASE_SCHEMES = {"postgres", "postgresql", "sqlite"}
 _BROKER_SCHEMES = {"redis", "rediss", "unix", "redis+socket"}
 _MAIL_SCHEMES = {"smtp", "smtp+tls", "smtp+ssl"}
+#: A store in clear is for one beside the book, on a network of their own.
+_STORE_SCHEMES = {"s3": "https", "s3+http": "http"}
+_BUCKET = re.compile(r"[a-z0-9][a-z0-9.-]{1,61}[a-z0-9]")
+_FOLDER_IN_STORE = re.compile(r"([A-Za-z0-9_-][A-Za-z0-9._-]*(/[A-Za-z0-9_-][A-Za-z0-9._-]*)*)?")
+#: What stores call the region that they do not have.
+_REGION = "us-east-1"
 #: A host as browsers send it: names of letters, digits and hyphens with dots between, or an IPv6 address.
 _LABEL = r"[a-z0-9](?:[a-z0-9-]*[a-z0-9])?"
 _HOST = re.compile(rf"{_LABEL}(?:\.{_LABEL})*|\[[0-9a-f:.]+\]", re.IGNORECASE)
@@ -178,6 +185,42 @@ def folder(name: str) -> Path | None:
     if value and not value.startswith("/"):
         raise CannotStart(f"{name}: {value!r} is not a whole path, such as /mnt/backups.")
     return Path(value) if value else None
+
+
+@dataclass(frozen=True)
+class ObjectStore:
+    """A bucket of an S3-compatible store, or a folder in one; the keys are never shown."""
+
+    endpoint: str
+    bucket: str
+    folder: str
+    region: str
+    key: str = field(repr=False)
+    secret: str = field(repr=False)
+
+    def __str__(self) -> str:
+        host = self.endpoint.partition("://")[2]
+        return "/".join(filter(None, (f"s3://{host}", self.bucket, self.folder)))
+
+
+def object_store(name: str) -> ObjectStore | None:
+    """A place in an S3-compatible store, by s3://KEY:SECRET@HOST/BUCKET[/FOLDER][?region=NAME]; None if unset."""
+    value = text(name)
+    if not value:
+        return None
+    parts = _checked(name, value, set(_STORE_SCHEMES))
+    bucket, _, folder = parts.path.strip("/").partition("/")
+    region = re.fullmatch(r"(?:region=([a-z0-9-]+))?", parts.query)
+    key, secret = unquote(parts.username or ""), unquote(parts.password or "")
+    host = parts.netloc.rpartition("@")[2]
+    if not (key and secret):
+        raise CannotStart(f"{name}: lacks the key or its secret; use s3://KEY:SECRET@HOST/BUCKET.")
+    if not _HOST.fullmatch(_host_of(urlsplit(f"//{host}"))) or not _BUCKET.fullmatch(bucket):
+        raise CannotStart(f"{name}: names no host or no bucket; use s3://KEY:SECRET@HOST/BUCKET.")
+    if region is None or parts.fragment or not _FOLDER_IN_STORE.fullmatch(folder):
+        raise CannotStart(f"{name}: ends oddly; after the bucket come at most /FOLDER and ?region=NAME.")
+    endpoint = f"{_STORE_SCHEMES[parts.scheme]}://{host}"
+    return ObjectStore(endpoint, bucket, folder, region[1] or _REGION, key, secret)
 
 
 def recipient(name: str) -> str:

@@ -1,7 +1,7 @@
 """Settings, all from the environment; with none set, the book runs on SQLite for a first look.
 
 Variables: SITE_URL, ALLOWED_HOSTS, TRUSTED_PROXIES, SECRET_KEY, DEBUG, DATA_DIR, DATABASE_URL, REDIS_URL, EMAIL_URL,
-MAIL_FROM, BACKUP_RECIPIENT, BACKUP_FOLDER, ALARM_URL. Each is described in .env.example.
+MAIL_FROM, BACKUP_RECIPIENT, BACKUP_FOLDER, BACKUP_URL, ALARM_URL. Each is described in .env.example.
 """
 
 from pathlib import Path
@@ -10,6 +10,7 @@ from csp.constants import NONE, SELF
 
 from config import budgets, environment, logs
 from config.files import FILE_MODE, FOLDER_MODE, keep_private, make_private, require_folder, require_writable
+from config.refusal import CannotStart
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 DATA_DIR = Path(environment.text("DATA_DIR", str(BASE_DIR / "var")))
@@ -144,6 +145,10 @@ FILE_UPLOAD_PERMISSIONS, FILE_UPLOAD_DIRECTORY_PERMISSIONS = FILE_MODE, FOLDER_M
 BACKUP_RECIPIENT = environment.recipient("BACKUP_RECIPIENT")
 #: If set, the schedule makes one there each day.
 BACKUP_FOLDER = environment.folder("BACKUP_FOLDER")
+#: Or there, in an S3-compatible store.
+BACKUP_URL = environment.object_store("BACKUP_URL")
+if BACKUP_FOLDER and BACKUP_URL:
+    raise CannotStart("BACKUP_URL: is set, and BACKUP_FOLDER too; backups go to one place: leave out one of them.")
 #: An https address that is told when members are no longer being told, and when they are again; empty if there is none.
 ALARM_URL = environment.web_hook("ALARM_URL")
 

@@ -16,7 +16,7 @@ from django.conf import settings
 from config.backup.faults import Busy
 from config.files import make_private
 
-_KEPT, _STAGED, _DRILL = "backup", "restore", "drill"
+_KEPT, _STAGED, _SENDING, _DRILL = "backup", "restore", "sending", "drill"
 
 
 def root() -> Path:
@@ -137,21 +137,34 @@ def place(staged: Path) -> None:
     os.sync()
 
 
+@contextmanager
+def sending_folder() -> Iterator[Path]:
+    """A folder for a backup on its way to a store, one at a time, gone afterwards, a killed one's too. Raises Busy."""
+    with _own_folder(_SENDING, "Another backup is being sent just now: wait until it is.") as folder:
+        yield folder
+
+
 # --- A drill ----------------------------------------------------------------------------------------------
 
 
 @contextmanager
 def scratch_folder() -> Iterator[Path]:
     """A folder for one drill at a time, gone afterwards, a killed one's too. Raises Busy if there is another."""
-    of_drills = arriving() / _DRILL
-    with _alone_in(of_drills, "Another drill runs just now: wait until it has ended."):
-        scratch = of_drills / "scratch"
-        _remove(scratch)
-        make_private(scratch)
+    with _own_folder(_DRILL, "Another drill runs just now: wait until it has ended.") as scratch:
+        yield scratch
+
+
+@contextmanager
+def _own_folder(name: str, words: str) -> Iterator[Path]:
+    outside = arriving() / name
+    with _alone_in(outside, words):
+        inside = outside / "scratch"
+        _remove(inside)
+        make_private(inside)
         try:
-            yield scratch
+            yield inside
         finally:
-            _remove(scratch)
+            _remove(inside)
 
 
 def _clear_but_arriving() -> None:

@@ -1,16 +1,23 @@
-"""Where the backups of the days lie: a folder that is mounted from another machine."""
+"""Where the backups of the days lie: a folder that is mounted from another machine, or an S3-compatible store."""
 
 import re
 from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 from pathlib import Path
-from typing import BinaryIO, Protocol
+from typing import TYPE_CHECKING, BinaryIO, Protocol, cast
 
 from django.conf import settings
+from django.core.files.base import File
 
+from config.backup.folder import sending_folder
 from config.backup.making import Made, back_up_to
+from config.environment import ObjectStore
+
+if TYPE_CHECKING:
+    from config.object_files import ObjectFiles
 
 _NAME = re.compile(r"book-(\d{4}-\d{2}-\d{2})\.backup")
 
@@ -39,6 +46,8 @@ class Place(Protocol):
 
 def place_of_backups() -> Place | None:
     """Where this book's are to lie; None if none are made each day."""
+    if settings.BACKUP_URL:
+        return Bucket(settings.BACKUP_URL)
     return Folder(settings.BACKUP_FOLDER) if settings.BACKUP_FOLDER else None
 
 
@@ -88,3 +97,41 @@ class Folder:
 
     def open(self, day: date) -> BinaryIO:
         return (self.path / named(day)).open("rb")
+
+
+@dataclass(frozen=True)
+class Bucket:
+    """A bucket of an S3-compatible store, or a folder in one. A backup is made on this machine first, then sent."""
+
+    store: ObjectStore
+
+    def __str__(self) -> str:
+        return str(self.store)
+
+    def name_of(self, day: date) -> str:
+        return f"{self.store}/{named(day)}"
+
+    def has(self, day: date) -> bool:
+        return self._files.exists(named(day))
+
+    def days(self) -> set[date]:
+        return days_among(iter(self._files.listdir("")[1]))
+
+    def make(self, day: date, recipient: str) -> Made:
+        with sending_folder() as folder:
+            made = back_up_to(folder / named(day), recipient)
+            with (folder / named(day)).open("rb") as file:
+                self._files.save(named(day), File(file))
+        return made
+
+    def delete(self, day: date) -> None:
+        self._files.delete(named(day))
+
+    def open(self, day: date) -> BinaryIO:
+        return cast(BinaryIO, self._files.open(named(day)))
+
+    @cached_property
+    def _files(self) -> "ObjectFiles":
+        from config.object_files import ObjectFiles
+
+        return ObjectFiles(self.store, overwrites=True)

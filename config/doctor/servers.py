@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from config import web_hook
 from config.doctor.wrong import Wrong
+from config.environment import ObjectStore
 from config.health import duty
 from config.mail import refusal_words
 from config.release import last_migrated_at, schema
@@ -52,6 +53,23 @@ def tables() -> str:
     if words:
         raise Wrong(words)
     return "Those of this release."
+
+
+def store() -> str:
+    """Whether the stores that are set up answer, and show what is in them."""
+    found = list(filter(None, (settings.BACKUP_URL,)))
+    for one in found:
+        _look_into(one)
+    return f"{' and '.join(map(str, found))}: can be read." if found else "None is set up: files lie on this machine."
+
+
+def _look_into(one: ObjectStore) -> None:
+    from config.object_files import ObjectFiles
+
+    try:
+        ObjectFiles(one).listdir("")
+    except OSError as error:
+        raise Wrong(f"{one}: {error.strerror}. See that the bucket is there and that the key may use it.") from error
 
 
 def clock() -> str:

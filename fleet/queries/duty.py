@@ -167,11 +167,11 @@ def _backup(now: datetime) -> Answer:
     last = last_backup()
     made = f"The last backup was made on {_at(last.made_at)}." if last else "The book has not been backed up yet."
     if place_of_backups() is None:
-        return Answer("backup", True, f"{made} No daily backup is set up: set BACKUP_FOLDER.")
+        return Answer("backup", True, f"{made} No daily backup is set up: set BACKUP_FOLDER or BACKUP_URL.")
     if not backup_is_late(now):
         return Answer("backup", True, made)
     failed = "The last try failed. " if backup_failed_since(last) else ""
-    words = f"{made} {failed}See that BACKUP_FOLDER is mounted, has room and can be written to."
+    words = f"{made} {failed}{_SEE_THAT_STORE if settings.BACKUP_URL else _SEE_THAT_FOLDER}"
     return Answer("backup", False, words)
 
 
@@ -185,6 +185,8 @@ def _drill(now: datetime) -> Answer:
     return Answer("restore drill", False, f'{proven} {words}Coordinators see why on the page "Reminders sent".')
 
 
+_SEE_THAT_FOLDER = "See that BACKUP_FOLDER is mounted, has room and can be written to."
+_SEE_THAT_STORE = "See that the store of BACKUP_URL answers, has room and takes its key."
 _NEVER = "No backup has been restored as a trial yet."
 
 

@@ -250,7 +250,7 @@ def test_nothing_is_said_where_no_backup_is_set_up(smtp_server: MailServer, ever
     sound_alarm(NOON)
     assert smtp_server.messages == []
     page = text_of(everyone["coordinator"].get(reverse("fleet:reminder-log")))
-    assert "The book has not been backed up yet. No daily backup is set up: set BACKUP_FOLDER." in page
+    assert "The book has not been backed up yet. No daily backup is set up: set BACKUP_FOLDER or BACKUP_URL." in page
 
 
 @pytest.mark.usefixtures("missing", "coordinator")
