@@ -1,7 +1,8 @@
 """Settings, all from the environment; with none set, the book runs on SQLite for a first look.
 
 Variables: SITE_URL, ALLOWED_HOSTS, TRUSTED_PROXIES, SECRET_KEY, DEBUG, DATA_DIR, DATABASE_URL, REDIS_URL, EMAIL_URL,
-MAIL_FROM, BACKUP_RECIPIENT, BACKUP_FOLDER, BACKUP_URL, ALARM_URL. Each is described in .env.example.
+MAIL_FROM, BACKUP_RECIPIENT, BACKUP_FOLDER, BACKUP_URL, FILES_URL,
+ALARM_URL. Each is described in .env.example.
 """
 
 from pathlib import Path
@@ -132,6 +133,8 @@ USE_I18N = True
 USE_TZ = True
 DATE_INPUT_FORMATS = ["%Y-%m-%d", "%d/%m/%Y", "%d/%m/%y", "%d %B %Y", "%d %b %Y"]
 
+#: If set, photos, receipts and papers lie in this S3-compatible store, and MEDIA_ROOT has only what is on its way.
+FILES_URL = environment.object_store("FILES_URL")
 #: Photos. They have no address of their own: a view serves each to its owner.
 MEDIA_ROOT = DATA_DIR / "files"
 #: Uploads beyond FILE_UPLOAD_MAX_MEMORY_SIZE lie here while they are read, not where other programs keep theirs: a
@@ -149,6 +152,8 @@ BACKUP_FOLDER = environment.folder("BACKUP_FOLDER")
 BACKUP_URL = environment.object_store("BACKUP_URL")
 if BACKUP_FOLDER and BACKUP_URL:
     raise CannotStart("BACKUP_URL: is set, and BACKUP_FOLDER too; backups go to one place: leave out one of them.")
+if BACKUP_URL and BACKUP_URL == FILES_URL:
+    raise CannotStart("BACKUP_URL: is the place of FILES_URL too; a restore would clear the backups away.")
 #: An https address that is told when members are no longer being told, and when they are again; empty if there is none.
 ALARM_URL = environment.web_hook("ALARM_URL")
 
@@ -161,7 +166,9 @@ WHITENOISE_USE_FINDERS = not STATIC_FILES_COLLECTED
 #: No other site may read them.
 WHITENOISE_ALLOW_ALL_ORIGINS = False
 STORAGES = {
-    "default": {"BACKEND": "config.whole_files.WholeFiles"},
+    "default": {"BACKEND": "config.object_files.ObjectFiles", "OPTIONS": {"store": FILES_URL}}
+    if FILES_URL
+    else {"BACKEND": "config.whole_files.WholeFiles"},
     "staticfiles": {
         "BACKEND": "config.lean.LeanStaticFiles"
         if STATIC_FILES_COLLECTED

@@ -1,12 +1,13 @@
 """Files that are there whole or not at all: written under a name of their own, then given theirs."""
 
 import os
+from dataclasses import dataclass
 from pathlib import Path
 from tempfile import NamedTemporaryFile
 
 from django.conf import settings
 from django.core.files.base import File
-from django.core.files.storage import FileSystemStorage
+from django.core.files.storage import FileSystemStorage, default_storage
 from django.core.files.uploadedfile import TemporaryUploadedFile
 
 #: What is said beside the field of a photo or a receipt.
@@ -38,3 +39,18 @@ class WholeFiles(FileSystemStorage):
             except BaseException:
                 Path(whole.name).unlink(missing_ok=True)
                 raise
+
+
+@dataclass(frozen=True)
+class KeptFile:
+    """One of the book's files by its name, on the disk or in a store, to be read when its turn comes."""
+
+    name: str
+
+    @property
+    def is_there(self) -> bool:
+        return default_storage.exists(self.name)
+
+    def open(self) -> File:
+        """A stream of it. Raises FileNotFoundError if it is gone, and OSError."""
+        return default_storage.open(self.name)

@@ -6,7 +6,7 @@ import os
 import tarfile
 import tempfile
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager, nullcontext
+from contextlib import contextmanager, nullcontext, suppress
 from dataclasses import dataclass
 from datetime import datetime
 from io import BytesIO
@@ -18,6 +18,7 @@ from django.utils import timezone
 
 from config.backup import folder
 from config.backup.faults import Refused
+from config.backup.kept import Kept, kept_files
 from config.backup.manifest import MANIFEST, Manifest, OfFile, OfTable, key_check
 from config.backup.moment import last_numbers, one_moment
 from config.backup.sealing import SEALED_MAGIC, sealed
@@ -100,11 +101,11 @@ def _replacing(path: Path) -> Iterator[BinaryIO]:
 
 def _write(out: BinaryIO, recipient: str) -> Made:
     counted = _Counted(out)
-    with folder.kept_folder() as kept:
+    with kept_files() as kept:
         sealing = sealed(cast(BinaryIO, counted), recipient) if recipient else nullcontext(cast(BinaryIO, counted))
         with sealing as clear, gzip.GzipFile("", "wb", fileobj=clear, mtime=0) as packed, _tar(packed) as tar:
             # Before the moment too: what is deleted between it and the second look is then still here.
-            folder.keep_all(kept)
+            kept.keep_all()
             with one_moment():
                 manifest, named = _write_rows(tar, kept)
             _write_files(tar, kept, named, manifest)
@@ -117,11 +118,11 @@ def _tar(packed: Any) -> tarfile.TarFile:
     return tarfile.open(fileobj=packed, mode="w|", format=tarfile.PAX_FORMAT, bufsize=1 << 16)
 
 
-def _write_rows(tar: tarfile.TarFile, kept: Path) -> tuple[Manifest, set[str]]:
+def _write_rows(tar: tarfile.TarFile, kept: Kept) -> tuple[Manifest, set[str]]:
     """The rows of the moment; return the manifest so far and the names of the files that they name."""
     made_at = timezone.now()
     # At once, because from now on files may go whose rows are in this backup.
-    there = folder.keep_all(kept)
+    there = kept.keep_all()
     schema = Schema()
     tables = schema.tables.values()
     manifest = Manifest(
@@ -134,8 +135,8 @@ def _write_rows(tar: tarfile.TarFile, kept: Path) -> tuple[Manifest, set[str]]:
     for table in tables:
         manifest.tables[table.name] = _write_table(tar, table)
     named = {name for table in tables for name in table.named_files()}
-    for name in set(folder.names_in(kept)) - there - named:
-        (kept / name).unlink()
+    for name in kept.names() - there - named:
+        kept.forget(name)
     return manifest, named
 
 
@@ -162,16 +163,21 @@ def _parts(lines: Iterable[bytes]) -> Iterator[tuple[int, bytes]]:
         yield len(part), b"".join(part)
 
 
-def _write_files(tar: tarfile.TarFile, kept: Path, named: set[str], manifest: Manifest) -> None:
-    names = sorted(folder.names_in(kept))
-    for name in names:
-        with (kept / name).open("rb") as file:
-            summed = _Summed(file)
-            info = _info(f"files/{name}", os.fstat(file.fileno()).st_size)
-            tar.addfile(info, cast(IO[bytes], summed))
-        _forget_members(tar)
-        manifest.files[name] = OfFile(info.size, summed.total.hexdigest())
-    manifest.missing = sorted(named.difference(names))
+def _write_files(tar: tarfile.TarFile, kept: Kept, named: set[str], manifest: Manifest) -> None:
+    for name in sorted(kept.names()):
+        with suppress(FileNotFoundError), kept.open(name) as file:
+            manifest.files[name] = _write_file(tar, name, file)
+    manifest.missing = sorted(named.difference(manifest.files))
+
+
+def _write_file(tar: tarfile.TarFile, name: str, file: BinaryIO) -> OfFile:
+    file.seek(0, os.SEEK_END)
+    info = _info(f"files/{name}", file.tell())
+    file.seek(0)
+    summed = _Summed(file)
+    tar.addfile(info, cast(IO[bytes], summed))
+    _forget_members(tar)
+    return OfFile(info.size, summed.total.hexdigest())
 
 
 def _add(tar: tarfile.TarFile, name: str, content: bytes) -> None:

@@ -57,7 +57,7 @@ def tables() -> str:
 
 def store() -> str:
     """Whether the stores that are set up answer, and show what is in them."""
-    found = list(filter(None, (settings.BACKUP_URL,)))
+    found = list(filter(None, (settings.FILES_URL, settings.BACKUP_URL)))
     for one in found:
         _look_into(one)
     return f"{' and '.join(map(str, found))}: can be read." if found else "None is set up: files lie on this machine."

@@ -116,6 +116,7 @@ def test_a_book_that_others_reach_does_not_start_without_a_key(reason, tmp_path)
         ("BACKUP_RECIPIENT", "age1oops"),
         ("BACKUP_FOLDER", "backups"),
         ("BACKUP_URL", "s3://store.invalid/backups"),
+        ("FILES_URL", "/mnt/files"),
         ("STATIC_FILES_COLLECTED", "perhaps"),
         ("LOG_LEVEL", "LOUD"),
         ("LOG_FORM", "xml"),
