@@ -22,7 +22,7 @@ from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.recorder import MigrationRecorder
 from django.db.models import Max
 
-from config.backup import Refused, back_up_to
+from config.backup import Folder, Refused, place_of_backups
 from config.refusal import CannotStart
 from config.sql import rows
 
@@ -168,16 +168,16 @@ def is_being_migrated() -> bool:
 def before_migrating(say: Callable[[str], object]) -> None:
     """Back up a book in use before its tables are changed, with the lock held, and say where to.
 
-    Raises CannotStart if that fails, which leaves the database as it is. A server without a folder for backups has
+    Raises CannotStart if that fails, which leaves the database as it is. A server without a place for backups has
     none made here, and is told so.
     """
-    folder = settings.BACKUP_FOLDER or (settings.DATA_DIR if settings.EMBEDDED else None)
-    if folder is None or not (settings.EMBEDDED or settings.BACKUP_RECIPIENT):
-        say("No backup is made first, because BACKUP_FOLDER and BACKUP_RECIPIENT are not both set.")
+    place = place_of_backups() or (Folder(settings.DATA_DIR) if settings.EMBEDDED else None)
+    if place is None or not (settings.EMBEDDED or settings.BACKUP_RECIPIENT):
+        say("No backup is made first, because BACKUP_FOLDER or BACKUP_URL, and BACKUP_RECIPIENT, are not both set.")
         return
-    path = folder / BEFORE_MIGRATING
+    path = f"{place}/{BEFORE_MIGRATING}"
     try:
-        back_up_to(path, settings.BACKUP_RECIPIENT)
+        place.make(BEFORE_MIGRATING, settings.BACKUP_RECIPIENT)
     except (Refused, OSError) as error:
         why = str(error) if isinstance(error, Refused) else f"{path}: {error.strerror or error}."
         raise CannotStart(

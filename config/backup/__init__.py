@@ -1,7 +1,7 @@
 """The whole book as one file, and that file as a book again: rows, photos and papers, on either database.
 
-A backup is a compressed tar: ``rows/TABLE/NUMBER`` holds rows, one JSON list a line; ``files/NAME`` is a file of
-MEDIA_ROOT; ``manifest.json`` comes last, with what must be there. It may be sealed to a public key (age). What the
+A backup is a compressed tar: ``rows/TABLE/NUMBER`` holds rows, one JSON list a line; ``files/NAME`` is one of the
+book's files; ``manifest.json`` comes last, with what must be there. It may be sealed to a public key (age). What the
 book must never know twice is in it: notices, references, numbers that were given.
 """
 
@@ -9,13 +9,14 @@ from config.backup.drilling import Drilled, drill
 from config.backup.faults import Busy, Refused
 from config.backup.making import Made, back_up_to, back_up_to_stream, looks_like_backup
 from config.backup.nightly import back_up_into
-from config.backup.places import Place, place_of_backups
+from config.backup.places import Folder, Place, place_of_backups
 from config.backup.restoring import Restored, restore_from
 from config.backup.sealing import make_key, new_key, read_key
 
 __all__ = [
     "Busy",
     "Drilled",
+    "Folder",
     "Made",
     "Place",
     "Refused",

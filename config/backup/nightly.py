@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable
 from datetime import date
 
 from config.backup.making import Made
-from config.backup.places import Place
+from config.backup.places import Place, named
 
 #: How many are kept, and what they are the newest one of.
 _KEPT: tuple[tuple[int, Callable[[date], object]], ...] = (
@@ -16,7 +16,7 @@ _KEPT: tuple[tuple[int, Callable[[date], object]], ...] = (
 
 def back_up_into(place: Place, recipient: str, day: date) -> Made:
     """Make the backup of a day, then delete those that need not be kept any more. Raises Refused, and OSError."""
-    made = place.make(day, recipient)
+    made = place.make(named(day), recipient)
     there = place.days()
     for old in there - to_keep(there):
         place.delete(old)

@@ -34,8 +34,8 @@ class Place(Protocol):
     def days(self) -> set[date]:
         """The days whose backups are there."""
 
-    def make(self, day: date, recipient: str) -> Made:
-        """Make the backup of a day, in place of one that is there. Raises Refused too."""
+    def make(self, name: str, recipient: str) -> Made:
+        """Make a backup of this name, in place of one that is there. Raises Refused too."""
 
     def delete(self, day: date) -> None:
         """Delete the backup of a day, if it is there."""
@@ -85,8 +85,8 @@ class Folder:
     def days(self) -> set[date]:
         return days_among(path.name for path in self.path.iterdir() if path.is_file())
 
-    def make(self, day: date, recipient: str) -> Made:
-        made = back_up_to(self.path / named(day), recipient)
+    def make(self, name: str, recipient: str) -> Made:
+        made = back_up_to(self.path / name, recipient)
         for left in self.path.glob(".book-*.part"):
             # Of another day's, which was killed.
             left.unlink(missing_ok=True)
@@ -117,11 +117,11 @@ class Bucket:
     def days(self) -> set[date]:
         return days_among(iter(self._files.listdir("")[1]))
 
-    def make(self, day: date, recipient: str) -> Made:
+    def make(self, name: str, recipient: str) -> Made:
         with sending_folder() as folder:
-            made = back_up_to(folder / named(day), recipient)
-            with (folder / named(day)).open("rb") as file:
-                self._files.save(named(day), File(file))
+            made = back_up_to(folder / name, recipient)
+            with (folder / name).open("rb") as file:
+                self._files.save(name, File(file))
         return made
 
     def delete(self, day: date) -> None:

@@ -14,6 +14,7 @@ from config.backup import make_key
 from config.backup.places import Bucket
 from config.environment import ObjectStore
 from config.object_files import ObjectFiles
+from config.release import before_migrating
 from instructors.models import BackupDrill, BackupRun
 from instructors.tasks import back_up, drill
 from tests.factories import PhotoFactory
@@ -60,6 +61,14 @@ def test_one_a_day_is_made_and_the_old_ones_go(store: ObjectStore, files_folder:
     assert list((files_folder / "arriving" / "sending").iterdir()) == [], "nothing stays on this machine"
     back_up()
     assert BackupRun.objects.count() == 1
+
+
+def test_the_one_before_an_update_goes_there_too(store: ObjectStore) -> None:
+    said: list[str] = []
+    before_migrating(said.append)
+    assert said == [f"Backed up to {store}/before-migrating.backup first."]
+    assert list(ObjectFiles(store).names()) == ["before-migrating.backup"]
+    assert Bucket(store).days() == set()
 
 
 def test_what_is_in_the_store_is_drilled(store: ObjectStore) -> None:
