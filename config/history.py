@@ -7,7 +7,6 @@ from django.contrib.auth.base_user import AbstractBaseUser
 from django.db import connection
 from django.db.models import Model, QuerySet
 from django.utils import timezone
-from simple_history.utils import bulk_create_with_history
 
 from config.sql import listed
 
@@ -49,24 +48,27 @@ def save_as(by: AbstractBaseUser | None, row: Model, *fields: str, reason: str =
 
 def add_all_as(by: AbstractBaseUser, rows: Sequence[Model], reason: str) -> None:
     """Add new rows of one model, each with its history, as added by ``by``; a few statements however many they are."""
-    if rows:
-        bulk_create_with_history(
-            rows, type(rows[0]), batch_size=100, default_user=by, default_change_reason=reason[:_REASON_LENGTH]
-        )
+    _add(rows, reason, str(int(by.pk)))
 
 
 def add_all(rows: Sequence[Model], reason: str, *, signed_by: str = "") -> None:
-    """Add new rows of one model, each with its history as added by the member in its field ``signed_by``.
+    """Add new rows of one model, each with its history as added by the member in its field ``signed_by``."""
+    _add(rows, reason, connection.ops.quote_name(f"{signed_by}_id") if signed_by else "NULL")
+
+
+def _add(rows: Sequence[Model], reason: str, signer: str) -> None:
+    """Add new rows with their histories, signed by what SQL finds for ``signer``.
 
     The database writes the history out of the rows: of a hundred thousand rows, a second one of each would take longer
     to make than all else.
     """
+    if not rows:
+        return
     model = type(rows[0])
     model._default_manager.bulk_create(rows)
     history = model.history.model  # type: ignore[attr-defined]
     quoted = connection.ops.quote_name
     columns = ", ".join(quoted(field.column) for field in history.tracked_fields)
-    signer = quoted(f"{signed_by}_id") if signed_by else "NULL"
     sql = " ".join(
         [
             f"INSERT INTO {quoted(history._meta.db_table)} ({columns},",

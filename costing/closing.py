@@ -18,6 +18,7 @@ from config.showing import day
 from costing.contributions import Contributions, contributions_in
 from costing.core.group import (
     CLOSED_FIGURES,
+    YEARS_SHARE_MONTHS,
     ClosedPeriod,
     Closing,
     Rounding,
@@ -37,7 +38,7 @@ from costing.queries.as_notified import BookAsNotified, book_as_notified, closes
 from fleet.core.days import add_months
 
 #: A year shares a month with those ended so many months before it or less.
-_SHARING = 11
+_SHARING = YEARS_SHARE_MONTHS // 2
 #: How long before the closing day a change to somebody's car or details, or to the settings, must have been notified.
 NOTICE = timedelta(days=7)
 _ONE_AT_A_TIME = "LOCK TABLE costing_groupfigure IN SHARE ROW EXCLUSIVE MODE"
