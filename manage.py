@@ -8,12 +8,17 @@ import sys
 
 #: What a shell has of any program that ended because nobody reads its output (128 + SIGPIPE).
 _ENDED_BY_HEAD = 141
+_WRONG_USE = 2
 #: How many objects more than were freed are made before Python looks for cycles among them. Starting makes a quarter of
 #: a million and throws none away: with its own 700 it went through them so often that it took a third of the time.
 LOOKED_THROUGH_AT = 300_000
 
 
 def main() -> None:
+    if sys.stdout is None:
+        # Its number would be given to the next file or connection that is opened, and what is printed go there.
+        print("Standard output is closed: lead it to a file, to a program or to /dev/null.", file=sys.stderr)
+        sys.exit(_WRONG_USE)
     gc.set_threshold(LOOKED_THROUGH_AT)
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
     from django.core.management import execute_from_command_line
@@ -28,9 +33,20 @@ def main() -> None:
     except BrokenPipeError:
         if not _nobody_reads():
             raise
-        # Python would try to print the rest once more as it ends.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _throw_away_the_rest()
         sys.exit(_ENDED_BY_HEAD)
+    except OSError as error:
+        from config.broken import is_full
+
+        if not is_full(error):
+            raise
+        _throw_away_the_rest()
+        sys.exit(f"There is no room for what this prints or writes: {error.strerror}.")
+
+
+def _throw_away_the_rest() -> None:
+    """Python would try to print it once more as it ends."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _nobody_reads() -> bool:

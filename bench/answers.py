@@ -12,7 +12,6 @@ from datetime import date, timedelta
 from decimal import Decimal
 from math import inf
 from typing import Any, cast
-from uuid import uuid4
 
 from django.db import connection
 from django.http import HttpRequest, HttpResponse
@@ -34,7 +33,6 @@ from bench.growth import close, leave_open
 from bench.measuring import Figure, alternate, compared, ratio, statements
 from costing.core.periods import months_ending, months_within
 from costing.core.records import Period
-from costing.models import Fill
 from costing.report import car_reports
 from costing.statement.report import statement
 from fleet.models import Car
@@ -44,8 +42,6 @@ HOME, BOARD, FILL = "/", "/cars/", "/fills/new/"
 BARE_HOME, BARE_BOARD, BARE_FILL = "/bare/", "/bare/cars/", "/bare/fills/new/"
 #: How many times the work of a bare view the home page may take, and in how many statements.
 MOST_FOR_HOME, MOST_STATEMENTS_OF_HOME = 3, 14
-#: How many times the work of a bare INSERT the answer to a fill may take.
-MOST_FOR_A_FILL = 4
 #: How many times the work of plain selects of the same rows a report of 12 months or a statement may take.
 MOST_FOR_A_REPORT = 3
 
@@ -163,7 +159,7 @@ def _report(what: str, cars: Sequence[Car], period: Period, make: Callable[[], i
 def home() -> Iterator[Figure]:
     """A member's home page on the day on which October was closed."""
     leave_open(1, TEN_YEARS)
-    with _site_with_bare_views():
+    with site_with_bare_views():
         close()
         client = client_of(Member.objects.order_by("pk")[0])
         yield _page("home page", client, HOME, BARE_HOME, most=MOST_FOR_HOME, most_statements=MOST_STATEMENTS_OF_HOME)
@@ -171,42 +167,12 @@ def home() -> Iterator[Figure]:
 
 def board() -> Iterator[Figure]:
     """The board of all cars, as a coordinator sees it."""
-    with _site_with_bare_views():
+    with site_with_bare_views():
         yield _page(f"board of {Car.objects.count()} cars", coordinator_client(), BOARD, BARE_BOARD)
 
 
-def log() -> Iterator[Figure]:
-    """A fill logged by the script of its page, which is told as JSON."""
-    car = Car.objects.select_related("keeper").order_by("pk")[0]
-    client = client_of(car.keeper)
-    # As far from the last one as the others are from each other, so that it is asked nothing.
-    on = LAST + timedelta(days=3)
-
-    def post(address: str) -> None:
-        told = {
-            "ref": uuid4(), "car": car.registration, "filled_on": on, "odometer": TEN_YEARS.miles(on),
-            "quantity": "22.5", "amount": "32.50", "brimmed": "on",
-        }  # fmt: skip
-        response = client.post(address, told, headers={"Accept": "application/json"})
-        if b"Logged" not in response.content:
-            raise RuntimeError("nothing was logged, so nothing is measured")
-
-    def forget() -> None:
-        Fill.objects.filter(filled_on__gt=LAST).delete()
-        Fill.history.filter(filled_on__gt=LAST).delete()
-
-    with _site_with_bare_views():
-        count = statements(lambda: post(FILL), between=forget)
-        forget()
-        work, base = alternate(lambda: post(FILL), lambda: post(BARE_FILL), between=forget)
-    times = ratio(work, base)
-    failure = f"a fill logged by script takes {times:.1f} times a bare INSERT, at most {MOST_FOR_A_FILL} are allowed"
-    words = compared(f"fill logged by script in {count} statements", work, "a bare view with one INSERT", base)
-    yield Figure(words, failure if times > MOST_FOR_A_FILL else "")
-
-
 @contextmanager
-def _site_with_bare_views() -> Iterator[None]:
+def site_with_bare_views() -> Iterator[None]:
     """The site with the bare views in it, at noon of the day on which everything is measured."""
     with at_noon(), override_settings(ROOT_URLCONF=__name__):
         yield

@@ -1,4 +1,4 @@
-"""Closing months, and how its work and the board's grow: with ten times the cars, little more than tenfold.
+"""How work grows: that of the group with its cars, little more than in step; that of a member's pages with their book.
 
 Closing is measured on the large book too: the newest month, then all of ten years, with the memory that takes.
 """
@@ -7,13 +7,18 @@ import os
 import subprocess
 import sys
 from collections.abc import Iterator, Mapping
+from datetime import date
+from functools import partial
+from io import BytesIO
 from itertools import pairwise
 from math import log
 from pathlib import Path
 
+from django.db import transaction
 from django.urls import reverse
 
 from bench.book import (
+    LAST,
     NEWEST,
     TEN_YEARS,
     TODAY,
@@ -21,17 +26,26 @@ from bench.book import (
     History,
     add_cars,
     at_noon,
+    client_of,
     coordinator_client,
     write_book,
 )
 from bench.measuring import Figure, Work, in_words, statements, typical, work_of
+from config.backup import back_up_to_stream
+from config.sql import rows
 from costing.closing import close_past_months
 from costing.models import GroupFigure, Span
 from fleet.core.days import add_months
+from fleet.models import Car
+from fleet.reminders import plan_reminders
 
 #: The steepest slope of log work over log cars: 1 is work in step with the cars, 2 is every car held against every.
 STEEPEST = 1.1
 BOARDS, CLOSINGS = (5, 50, 500), (50, 500, 5_000)
+#: Times the records of one member of ten years, who logs one of each kind every few days.
+TIMES = (1, 10, 100)
+#: Cars of whole books of ten years.
+DECADES = (50, 500)
 #: Bytes of HTML of a page of the board, however many cars there are.
 MOST_OF_BOARD = 60_000
 #: Pounds, about what the made-up cars come to. A year is held against what its months have told.
@@ -101,8 +115,62 @@ def growth() -> Iterator[Figure]:
         if cars in CLOSINGS:
             closings[cars] = _closing(cars)
             yield Figure(f"closing a month of {cars:,} cars: {in_words(closings[cars])}")
+            yield from _nights(cars)
+            yield from _pages(f"of one of {cars:,} members", NEWEST)
     yield slope_figure("the board", boards)
     yield slope_figure("closing a month", closings)
+    for times in TIMES:
+        yield from _own_book(times)
+    for cars in DECADES:
+        yield from _ten_years(cars)
+
+
+def _ten_years(cars: int) -> Iterator[Figure]:
+    """A co-op of so many members that has kept its book for ten years: what it weighs, and what everybody waits for."""
+    write_book(cars, TEN_YEARS)
+    [[size]] = rows("SELECT pg_database_size(current_database())")
+    yield Figure(f"ten years of {cars:,} cars: {size / 1e6:,.0f} MB in the database")
+    yield from _pages(f"of one of {cars:,} members of ten years", NEWEST)
+    board, count, weight = _board()
+    yield Figure(f"board of {cars:,} cars of ten years: {in_words(board)}, {count} statements, {weight / 1000:.1f} kB")
+    leave_open(1, TEN_YEARS)
+    yield Figure(f"closing a month of {cars:,} cars of ten years: {in_words(work_of(close))}")
+    yield from _nights(cars)
+
+
+def _own_book(times: int) -> Iterator[Figure]:
+    """The pages of a member alone, with so many times the records."""
+    more = {kind: getattr(TEN_YEARS, kind) * times for kind in ("fills", "costs", "lessons")}
+    write_book(1, TEN_YEARS._replace(**more))
+    count = TEN_YEARS.years * sum(more.values())
+    yield from _pages(f"of a member with {count:,} entries", TEN_YEARS.first)
+
+
+def _pages(whose: str, first: date) -> Iterator[Figure]:
+    """What a member opens most, and their statement since ``first``."""
+    with at_noon():
+        client = client_of(Car.objects.select_related("keeper").order_by("pk")[0].keeper)
+        since = f"?first={first}&last={LAST}"
+        for what, name, asked in (
+            ("home", "home", ""),
+            ("entries", "entries", ""),
+            ("group", "group", ""),
+            ("odd", "odd-list", ""),
+            ("statement", "statement", since),
+        ):
+            address = reverse(f"costing:{name}") + asked
+            work, weight = typical(partial(client.get, address), rounds=3), len(client.get(address).content)
+            yield Figure(f"{what} {whose}: {in_words(work)}, {weight / 1000:.1f} kB of HTML")
+
+
+def _nights(cars: int) -> Iterator[Figure]:
+    """What is done each night for all: the reminders planned, with none sent, and the backup."""
+    with at_noon(), transaction.atomic():
+        yield Figure(f"planning the reminders of {cars:,} cars: {in_words(work_of(lambda: plan_reminders(TODAY)))}")
+        transaction.set_rollback(True)
+    made = BytesIO()
+    work = work_of(lambda: back_up_to_stream(made, ""))
+    yield Figure(f"backing up {cars:,} cars: {in_words(work)}, {made.tell() / 1e6:.1f} MB")
 
 
 def _board() -> tuple[Work, int, int]:

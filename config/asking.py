@@ -26,6 +26,8 @@ _WAS = "was."
 MOST_MEANT = 3
 #: Pence from which "about" rounds to whole pounds.
 _SMALL = 10_00
+#: Minutes from which hours are easier to read.
+_LONG = 180
 
 
 class Change(Protocol):
@@ -265,8 +267,9 @@ def fill(template: str, figures: Mapping[str, int | str], today: date) -> str:
     """A template with its figures: ``{miles:whole}``. `static/plausible.js` does the same.
 
     Kinds: ``whole`` numbers, ``pounds`` of pence, whole ones of what is ``about`` so much, ``sum`` of pounds as typed,
-    ``pence`` of tenths of a penny, ``amount`` of thousandths, ``hours`` of minutes, the ``s`` of more than one
-    (``hs``: than an hour), a ``date``, a ``day`` near today, a name in ``low`` letters; without one, as it is.
+    ``pence`` of tenths of a penny, ``amount`` of thousandths, ``hours`` of minutes, minutes that may be ``long``, hours
+    ``taught`` as they are typed, the ``s`` of more than one (``hs``: than an hour), a ``date``, a ``day`` near today, a
+    name in ``low`` letters; without one, as it is.
     """
 
     def shown(place: re.Match[str]) -> str:
@@ -293,6 +296,11 @@ def _shown(figure: int | str, kind: str | None, today: date) -> str:
         return f"{int(figure) / 1000:.3f}".rstrip("0").rstrip(".")
     if kind == "hours":
         return showing.hours(int(figure))
+    if kind == "long":
+        return f"{figure} minutes" if int(figure) < _LONG else showing.hours_taught(int(figure))
+    if kind == "taught":
+        hours, clock, minutes = str(figure).partition(":")
+        return f"{hours} h {int(minutes)} min" if clock else f"{hours} hour{'' if hours == '1' else 's'}"
     if kind in {"s", "hs"}:
         return "" if int(figure) == (1 if kind == "s" else 60) else "s"
     if kind == "low":

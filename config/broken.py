@@ -15,6 +15,7 @@ from django.template.loader import render_to_string
 
 from config.http import wants_data
 from config.page import may_have_saved
+from config.whole_files import StoreAway
 
 #: Seconds after which it is worth while to try again.
 _RETRY_AFTER = 5
@@ -30,10 +31,11 @@ _MOST = 200_000
 
 
 class Typed(NamedTuple):
-    """What was typed into a form, to be sent again: names and values, the token, and whether files were with it."""
+    """What was typed into a form, to be sent again: names and values, the token, and what is not among them."""
 
     fields: list[tuple[str, str]]
     token: str
+    had_secrets: bool
     had_files: bool
 
 
@@ -43,7 +45,8 @@ def broken(request: HttpRequest) -> HttpResponse:
     if is_full(error):
         return _answer(request, "full.html", status=507)
     if is_out_of_reach(error):
-        answer = _answer(request, "try_again.html", status=503, commit_unclear=_is_in_commit(error))
+        silent = "the store of its files" if isinstance(error, StoreAway) else "its database"
+        answer = _answer(request, "try_again.html", status=503, commit_unclear=_is_in_commit(error), silent=silent)
         answer["Retry-After"] = str(_RETRY_AFTER)
         return answer
     return _answer(request, "500.html", status=500)
@@ -58,17 +61,19 @@ def is_full(error: BaseException | None) -> bool:
 
 
 def is_out_of_reach(error: BaseException | None) -> bool:
-    """Whether the database cannot be asked just now, or gave up what it was asked."""
+    """Whether the database or the store of files cannot be asked just now, or gave up what it was asked."""
     if isinstance(error, OperationalError) and type(error.__cause__).__module__ == "sqlite3":
         return any(words in str(error) for words in _SQLITE_OUT_OF_REACH)
-    return isinstance(error, OperationalError | InterfaceError)
+    return isinstance(error, OperationalError | InterfaceError | StoreAway)
 
 
 def _is_in_commit(error: BaseException | None) -> bool:
     return type(error.__cause__).__name__ == "CommitUnclear" if error else False
 
 
-def _answer(request: HttpRequest, template: str, *, status: int, commit_unclear: bool = False) -> HttpResponse:
+def _answer(
+    request: HttpRequest, template: str, *, status: int, commit_unclear: bool = False, silent: str = ""
+) -> HttpResponse:
     if wants_data(request):
         return JsonResponse({}, status=status)
     is_form = request.method == "POST"
@@ -77,6 +82,7 @@ def _answer(request: HttpRequest, template: str, *, status: int, commit_unclear:
         "may_be_saved": is_form and (commit_unclear or may_have_saved(request)),
         "typed": _typed(request) if is_form else None,
         "address": request.get_full_path(),
+        "silent": silent,
     }
     return HttpResponse(render_to_string(template, context), status=status)
 
@@ -87,11 +93,10 @@ def _typed(request: HttpRequest) -> Typed | None:
         # It may have failed before this was looked at. A page of somebody else's must get no token of ours.
         if CsrfViewMiddleware(lambda _: HttpResponse()).process_view(request, broken, (), {}):
             return None
-        fields = [
-            (name, value) for name, values in request.POST.lists() if not _SECRET.search(name) for value in values
-        ]
+        secret = {name for name in request.POST if _SECRET.search(name)}
+        fields = [(name, value) for name, values in request.POST.lists() if name not in secret for value in values]
         if sum(len(name) + len(value) for name, value in fields) > _MOST:
             return None
-        return Typed(fields, get_token(request), bool(request.FILES))
+        return Typed(fields, get_token(request), bool(secret - {"csrfmiddlewaretoken"}), bool(request.FILES))
     except Exception:  # whatever it was that failed may be in the way here too
         return None

@@ -7,6 +7,8 @@ beyond 300 MB: papers alone take longer, and more. Anything larger is refused wi
 # --- Requests ------------------------------------------------------------------------------------------
 #: Enough for a check with a few photos; gunicorn bounds the request line and the headers itself.
 REQUEST_BYTES = 40_000_000
+#: From somebody who isn't signed in: no form that they are shown is longer, with all that may be typed into it.
+STRANGER_BYTES = 64_000
 #: Everything typed into one form, without files; the longest form has about a hundred fields.
 FORM_BYTES, FORM_FIELDS = 500_000, 1_000
 #: A group of a walkaround check has a file field for each point; this many photos may really be sent at once.
@@ -54,6 +56,12 @@ RECEIPT_BYTES = 5_000_000
 PAPERS_WAITING, PAPERS_OF_MEMBER, PAPER_DAYS = 3, 20, 14
 #: Rows that a page makes into a PDF while one waits, in two to three seconds with its drawings; more go to the worker.
 PAPER_ROWS_AT_ONCE = 200
+#: Cars likewise on the printed list: each takes 26 ms.
+CARS_AT_ONCE = 60
+#: And at most: 500 take 0.4 GB while they are laid out.
+CARS_OF_PAPER = 600
+#: What a paper is narrowed to, in an address: a search of 120 letters takes twelve for each that is far from English.
+PAPER_ASKED = 2_000
 #: Rows of one paper: four a week for ten years. Each takes 0.13 MB while it is laid out, and 5 ms: the
 #: worker's process that made such a one ends (CELERY_WORKER_MAX_MEMORY_PER_CHILD), the embedded server's keeps it.
 PAPER_ROWS, PAPER_BYTES = 2_000, 20_000_000

@@ -16,8 +16,13 @@ from django.core.serializers.json import DjangoJSONEncoder
 from django.db import OperationalError, ProgrammingError
 
 from config import quantities
+from config.broken import is_full
 from config.release import is_being_migrated
 from config.showing import on_one_line
+from config.whole_files import StoreAway
+
+#: While another process makes or changes the tables.
+BEING_MADE_READY = "The book is being made ready. Try again in a minute."
 
 _NUMBER = re.compile(r"[−-]?£?[0-9][0-9,.]*%?")
 
@@ -43,6 +48,11 @@ def argument(read: Callable[[str], Any]) -> Callable[[str], Any]:
 
 #: Arguments that are a day as 2027-03-05, a month as 2027-03 (its first day is returned), or a member's address.
 day, month, email = (argument(one.read) for one in (quantities.DAY, quantities.MONTH, quantities.EMAIL))
+
+
+def store_words(away: StoreAway) -> str:
+    """What is wrong with a store of files or backups, and what says more."""
+    return f"{away.filename}: {away.strerror}. `manage.py doctor` says more."
 
 
 class BookCommand(BaseCommand):
@@ -75,10 +85,16 @@ class BookCommand(BaseCommand):
             # What still waits to be printed, while what goes wrong with it can be met.
             sys.stdout.flush()
             return answer
+        except StoreAway as away:
+            raise DataSaysNo(store_words(away)) from away
         except (OperationalError, ProgrammingError) as error:
             if is_being_migrated():
-                raise DataSaysNo("The book is being made ready. Try again in a minute.") from error
+                raise DataSaysNo(BEING_MADE_READY) from error
             what = str(error).splitlines()[0] if str(error) else type(error).__name__
+            if is_full(error):
+                raise DataSaysNo(
+                    f"The disk of the book's database is full ({what}). Make room, then run it again."
+                ) from error
             raise DataSaysNo(
                 f"The book's database cannot be used ({what}). Have you run `manage.py migrate`?"
             ) from error

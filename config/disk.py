@@ -6,10 +6,17 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from django.conf import settings
-from django.db import connection
+from django.db import OperationalError, connection, transaction
+
+from config.broken import is_full
+from config.sql import rows
 
 #: Bytes and files for which there must be room: some weeks of a small co-op's photos.
 FREE_BYTES, FREE_FILES = 500_000_000, 1_000
+#: Sorts 16 MB, as much as PostgreSQL makes room for at once in its log, with so little memory that all of it goes to
+#: its disk, into a file that goes with the statement.
+_LITTLE_MEMORY = "SELECT set_config('work_mem', '64kB', true)"
+_SORTED_ON_DISK = "SELECT count(*) FROM (SELECT repeat('x', 8000) || n FROM generate_series(1, 2000) n ORDER BY 1) kept"
 
 
 def too_full() -> str:
@@ -23,6 +30,18 @@ def too_full() -> str:
             return f"Only {_mb(room.free)} of {_mb(room.total)} is free on the disk of {what}: make room."
         if files.f_files and files.f_favail < FREE_FILES:
             return f"Only {files.f_favail} more files have room on the disk of {what}: delete small files there."
+    return "" if connection.vendor == "sqlite" else _too_full_for_postgresql()
+
+
+def _too_full_for_postgresql() -> str:
+    """The same of the disk of another server, which only PostgreSQL itself can find out: by writing to it."""
+    try:
+        with transaction.atomic():
+            rows(_LITTLE_MEMORY)
+            rows(_SORTED_ON_DISK)
+    except OperationalError as error:
+        # That it does not answer at all is said elsewhere.
+        return "The disk of the database is full: make room there." if is_full(error) else ""
     return ""
 
 

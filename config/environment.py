@@ -9,11 +9,12 @@ import re
 import secrets
 from collections.abc import Sequence
 from contextlib import suppress
+from dataclasses import dataclass, field
 from email.utils import getaddresses
 from pathlib import Path
 from tempfile import NamedTemporaryFile
 from typing import Any
-from urllib.parse import SplitResult, urlsplit
+from urllib.parse import SplitResult, unquote, urlsplit
 
 import environ
 from django.http.request import validate_host
@@ -25,6 +26,12 @@ _FALSE = {"0", "false", "no", "off"}
 _DATABASE_SCHEMES = {"postgres", "postgresql", "sqlite"}
 _BROKER_SCHEMES = {"redis", "rediss", "unix", "redis+socket"}
 _MAIL_SCHEMES = {"smtp", "smtp+tls", "smtp+ssl"}
+#: A store in clear is for one beside the book, on a network of their own.
+_STORE_SCHEMES = {"s3": "https", "s3+http": "http"}
+_BUCKET = re.compile(r"[a-z0-9][a-z0-9.-]{1,61}[a-z0-9]")
+_FOLDER_IN_STORE = re.compile(r"([A-Za-z0-9_-][A-Za-z0-9._-]*(/[A-Za-z0-9_-][A-Za-z0-9._-]*)*)?")
+#: What stores call the region that they do not have.
+_REGION = "us-east-1"
 #: A host as browsers send it: names of letters, digits and hyphens with dots between, or an IPv6 address.
 _LABEL = r"[a-z0-9](?:[a-z0-9-]*[a-z0-9])?"
 _HOST = re.compile(rf"{_LABEL}(?:\.{_LABEL})*|\[[0-9a-f:.]+\]", re.IGNORECASE)
@@ -119,8 +126,11 @@ def hosts(name: str, *, site_url: str) -> list[str]:
     return found
 
 
-def database(name: str, sqlite_file: Path) -> dict[str, Any]:
-    """Django's database settings from a postgres:// or sqlite:/// address; SQLite in a file if unset."""
+def database(name: str, sqlite_file: Path, password: str = "") -> dict[str, Any]:
+    """Django's database settings from a postgres:// or sqlite:/// address; SQLite in a file if unset.
+
+    An address without a password takes ``password``, in which no character stands for another.
+    """
     value = text(name, f"sqlite:///{sqlite_file}")
     parts = _checked(name, value, _DATABASE_SCHEMES)
     if parts.scheme == "sqlite" and parts.path in {"", "/"}:
@@ -131,6 +141,9 @@ def database(name: str, sqlite_file: Path) -> dict[str, Any]:
     if config["ENGINE"].endswith("sqlite3"):
         config["OPTIONS"] = SQLITE_OPTIONS | config.get("OPTIONS", {})
     else:
+        if password and parts.password:
+            raise CannotStart(f"{name}: holds a password, and DATABASE_PASSWORD is set too; leave one of them out.")
+        config["PASSWORD"] = password or config["PASSWORD"]
         config["ENGINE"] = "config.postgresql"
         config["CONN_MAX_AGE"] = 60
         config["CONN_HEALTH_CHECKS"] = True
@@ -153,7 +166,9 @@ def sender(name: str, default: str) -> str:
     value = text(name, default)
     addresses = [address for _, address in getaddresses([value])]
     local, _, host = "".join(addresses).rpartition("@")
-    if len(addresses) != 1 or not _LOCAL_PART.fullmatch(local) or not _HOST.fullmatch(host):
+    # The reader supplies a bracket that is missing; mail servers do not.
+    is_one = len(addresses) == 1 and value.count("<") == value.count(">")
+    if not is_one or not _LOCAL_PART.fullmatch(local) or not _HOST.fullmatch(host):
         raise CannotStart(f"{name}: is not one address like Tuition Car Book <book@example.org>.")
     return value
 
@@ -169,15 +184,56 @@ def mail(name: str) -> dict[str, Any]:
     if not parts.port:
         raise CannotStart(f"{name}: names no port; use smtp://HOST:PORT.")
     config = dict(environ.Env.email_url_config(value))
-    return {key: setting for key, setting in config.items() if key.startswith("EMAIL_")}
+    # The folder of mails that are written to files is not this address's to say.
+    return {key: setting for key, setting in config.items() if key.startswith("EMAIL_") and key != "EMAIL_FILE_PATH"}
 
 
 def folder(name: str) -> Path | None:
     """A folder by its whole path, which need not be there yet: it may be another machine's. None if unset."""
     value = text(name)
     if value and not value.startswith("/"):
-        raise CannotStart(f"{name}: {value!r} is not a whole path, such as /mnt/backups.")
+        raise CannotStart(f"{name}: {value!r} is not a whole path, such as /mnt/book; nothing stands for ~ here.")
     return Path(value) if value else None
+
+
+@dataclass(frozen=True)
+class ObjectStore:
+    """A bucket of an S3-compatible store, or a folder in one; the keys are never shown."""
+
+    endpoint: str
+    bucket: str
+    folder: str
+    region: str
+    key: str = field(repr=False)
+    secret: str = field(repr=False)
+
+    def is_within(self, other: "ObjectStore") -> bool:
+        """Whether all that is in this place is in the other too."""
+        return f"{self}/".startswith(f"{other}/")
+
+    def __str__(self) -> str:
+        host = self.endpoint.partition("://")[2]
+        return "/".join(filter(None, (f"s3://{host}", self.bucket, self.folder)))
+
+
+def object_store(name: str) -> ObjectStore | None:
+    """A place in an S3-compatible store, by s3://KEY:SECRET@HOST/BUCKET[/FOLDER][?region=NAME]; None if unset."""
+    value = text(name)
+    if not value:
+        return None
+    parts = _checked(name, value, set(_STORE_SCHEMES))
+    bucket, _, folder = parts.path.strip("/").partition("/")
+    region = re.fullmatch(r"(?:region=([a-z0-9-]+))?", parts.query)
+    key, secret = unquote(parts.username or ""), unquote(parts.password or "")
+    host = parts.netloc.rpartition("@")[2]
+    if not (key and secret):
+        raise CannotStart(f"{name}: lacks the key or its secret; use s3://KEY:SECRET@HOST/BUCKET.")
+    if not _HOST.fullmatch(_host_of(urlsplit(f"//{host}"))) or not _BUCKET.fullmatch(bucket):
+        raise CannotStart(f"{name}: names no host or no bucket; use s3://KEY:SECRET@HOST/BUCKET.")
+    if region is None or parts.fragment or not _FOLDER_IN_STORE.fullmatch(folder):
+        raise CannotStart(f"{name}: ends oddly; after the bucket come at most /FOLDER and ?region=NAME.")
+    endpoint = f"{_STORE_SCHEMES[parts.scheme]}://{host}"
+    return ObjectStore(endpoint, bucket, folder, region[1] or _REGION, key, secret)
 
 
 def recipient(name: str) -> str:
@@ -220,7 +276,10 @@ def secret_key(name: str, *, keep_in: Path, may_make: bool) -> str:
     if not value and not may_make:
         raise CannotStart(f"{name}: is not set; a server that others can reach needs a long random text.")
     if not value:
-        value = _kept_key(keep_in)
+        try:
+            value = _kept_key(keep_in)
+        except OSError as error:
+            raise CannotStart(f"{name}: is not set, and none can be kept in {keep_in} ({error.strerror}).") from error
         name = f"{name}: is not set, and the one kept in {keep_in}"
     else:
         name = f"{name}:"
@@ -249,7 +308,9 @@ def _checked(name: str, value: str, allowed: set[str]) -> SplitResult:
     if parts.scheme not in allowed or ":" not in value:
         raise CannotStart(f"{name}: must begin with one of {', '.join(sorted(s + '://' for s in allowed))}")
     if not _has_good_port(parts):
-        raise CannotStart(f"{name}: its port is not a number up to 65535. In a password write %2F for / and %40 for @.")
+        raise CannotStart(
+            f"{name}: its port is not a number up to 65535. In a password write %2F for /, %40 for @ and %23 for #."
+        )
     return parts
 
 

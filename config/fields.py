@@ -12,7 +12,7 @@ from django.core.exceptions import ValidationError
 
 from config import budgets, quantities
 from config.pictures import NotAPicture, NotReadNow, TooManyPixels, as_jpeg
-from config.quantities import Number
+from config.quantities import Hours, Number
 from config.reader_process import TimeLeft
 from config.showing import day as show_day
 
@@ -131,10 +131,10 @@ class PoundsField(NumberField):
 class HoursField(QuantityField):
     """Hours taught, as whole minutes (`int`): 1.5 and 1:30 both give 90."""
 
-    def __init__(self, **options: Any) -> None:
+    def __init__(self, quantity: Hours = quantities.HOURS, **options: Any) -> None:
         keys = {"inputmode": "decimal", "autocomplete": "off"}
         widget = forms.TextInput(attrs=keys)
-        super().__init__(quantities.HOURS.read_typed, max_length=budgets.NUMBER_CHARACTERS, widget=widget, **options)
+        super().__init__(quantity.read_typed, max_length=budgets.NUMBER_CHARACTERS, widget=widget, **options)
 
 
 class EmailField(QuantityField):

@@ -50,6 +50,12 @@ def require_writable(setting: str, folder: Path) -> None:
         ) from None
 
 
+def overlap(one: Path, other: Path) -> bool:
+    """Whether one of two folders is the other or lies in it, by their names alone: neither disk is asked."""
+    first, second = (Path(os.path.abspath(folder)) for folder in (one, other))
+    return first.is_relative_to(second) or second.is_relative_to(first)
+
+
 def make_private(folder: Path) -> None:
     """Make ``folder``, unless it is there, for this account alone."""
     # On a disk that this process may not write to, Django's own check says that the folder is missing.

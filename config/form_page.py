@@ -63,15 +63,16 @@ def form_page(
     ``save`` calls an action and returns the answer, usually that of ``go_on``. If the action raises ValidationError,
     the page shows it beside the fields it is about. The template also gets ``context``; pass a function if it makes
     queries, so that a save does not run them. A script that sent the form is told why as JSON. ``again`` answers a
-    form that was saved before and is sent again: it is not read again.
+    form that was saved before and is sent again, and would be refused now for what it has changed itself; one that
+    would not be, the action knows.
     """
-    if form.is_bound and again and (answer := again()):
-        return answer
     if form.is_bound and form.is_valid():
         try:
             return save()
         except ValidationError as refusal:
             put_refusal(form, refusal)
+    if form.is_bound and again and (answer := again()):
+        return answer
     if form.is_bound and wants_data(request):
         return _refused(form.errors, form.questions_as_data() if isinstance(form, AskingForm) else {})
     shown = context() if callable(context) else context or {}

@@ -3,16 +3,18 @@
 The third is answered by an app, through the slot ``settings.DUTY``.
 """
 
+import math
 import threading
+import time
 from collections.abc import Callable, Sequence
-from dataclasses import asdict, dataclass
-from typing import Any, cast
+from dataclasses import dataclass
+from typing import Any, Generic, TypeVar, cast
 
 from django.conf import settings
 from django.db import DEFAULT_DB_ALIAS, DatabaseError, connection, connections
 from django.utils.module_loading import import_string
 
-from config.release import schema
+from config.schema import schema
 
 #: Seconds within which it is known whether the database answers, also if it hangs.
 PATIENCE = 1.5
@@ -25,15 +27,17 @@ _SILENT = "The database does not answer. Does it run? `manage.py doctor` says mo
 class Answer:
     """What one question gave: ``words`` say how it stands and, if not ``ok``, what to do.
 
+    ``instead`` stands for "well" where nothing is wrong because nothing is there yet: "not set up", "not yet".
     Anybody may read it: it names no member, no car, no sum and no address.
     """
 
     name: str
     ok: bool
     words: str
+    instead: str = ""
 
     def as_json(self) -> dict[str, Any]:
-        return asdict(self)
+        return {"name": self.name, "ok": self.ok, "words": self.words}
 
 
 def live() -> Answer:
@@ -48,12 +52,74 @@ def ready() -> Answer:
 
 
 def duty() -> list[Answer]:
-    """Whether members are being told, part by part; the database alone if that does not answer."""
+    """Whether members are being told, part by part; the database alone if that does not answer.
+
+    Whoever tells of a turn asks this: by something older it might tell of one that is over.
+    """
+    return _beside_the_database(_look_at_parts)
+
+
+def duty_lately() -> list[Answer]:
+    """The same for whoever asks, strangers too: all but the database is kept for ``settings.DUTY_KEPT_SECONDS``."""
+    return _beside_the_database(_parts)
+
+
+def _beside_the_database(look: Callable[[], Sequence[Answer]]) -> list[Answer]:
     database = ready()
     named = Answer("database", database.ok, database.words)
     if not database.ok:
         return [named]
-    return [named, *cast(Callable[[], Sequence[Answer]], import_string(settings.DUTY))()]
+    try:
+        return [named, *look()]
+    except StandsStillError:
+        return [named, Answer("look", False, _STANDS_STILL)]
+
+
+#: Seconds after which a look no longer takes long, but hangs: as on a folder of another machine that is away.
+LOOKS_FOR = 60.0
+_STANDS_STILL = "The book looks whether members are being told, and has no answer: see that no disk or folder hangs."
+
+
+class StandsStillError(Exception):
+    """Somebody has been looking for so long that what was found before says nothing any more."""
+
+
+Found = TypeVar("Found")
+
+
+class Kept(Generic[Found]):
+    """What was found in this process, for ``settings.DUTY_KEPT_SECONDS``: however many ask, one looks.
+
+    Whoever asks while somebody looks gets what was found before, or `StandsStillError` if that look hangs.
+    """
+
+    def __init__(self, look: Callable[[], Found]) -> None:
+        self._look, self._guard = look, threading.Lock()
+        self._found: list[Found] = []
+        self._until, self._began = 0.0, math.inf
+
+    def __call__(self) -> Found:
+        """Look, unless that was done just now or is being done."""
+        if not self._guard.acquire(blocking=not self._found):
+            if time.monotonic() - self._began > LOOKS_FOR:
+                raise StandsStillError
+            return self._found[0]
+        try:
+            self._began = time.monotonic()
+            if not self._found or time.monotonic() >= self._until:
+                self._found = [self._look()]
+                self._until = time.monotonic() + settings.DUTY_KEPT_SECONDS
+            return self._found[0]
+        finally:
+            self._began = math.inf
+            self._guard.release()
+
+
+def _look_at_parts() -> Sequence[Answer]:
+    return cast(Callable[[], Sequence[Answer]], import_string(settings.DUTY))()
+
+
+_parts = Kept(_look_at_parts)
 
 
 class _Look(threading.Thread):

@@ -1,6 +1,7 @@
 """How to change a row: lock it, then save it with who changed it and why; its history keeps the old values."""
 
 from collections.abc import Mapping, Sequence
+from functools import cache
 from typing import Any, TypeVar, cast
 
 from django.contrib.auth.base_user import AbstractBaseUser
@@ -66,7 +67,7 @@ def _add(rows: Sequence[Model], reason: str, signer: str) -> None:
         return
     model = type(rows[0])
     model._default_manager.bulk_create(rows)
-    history = model.history.model  # type: ignore[attr-defined]
+    history = _history_of(model)
     quoted = connection.ops.quote_name
     columns = ", ".join(quoted(field.column) for field in history.tracked_fields)
     sql = " ".join(
@@ -79,6 +80,12 @@ def _add(rows: Sequence[Model], reason: str, signer: str) -> None:
     )
     with connection.cursor() as cursor:
         cursor.execute(sql, [connection.ops.adapt_datetimefield_value(timezone.now()), reason[:_REASON_LENGTH]])
+
+
+@cache
+def _history_of(model: type[Model]) -> Any:
+    """The model of its history. simple_history makes a manager anew to say so, which takes as long as a statement."""
+    return model.history.model  # type: ignore[attr-defined]
 
 
 def delete_as(by: AbstractBaseUser, row: Model) -> None:

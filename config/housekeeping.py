@@ -110,7 +110,10 @@ OF_THE_MACHINE = (
         "log",
         "Lines of the server's log",
         "As long as whoever runs the server keeps them",
-        "The book itself keeps none. A line says which page was asked for and how long it took: no address, no sum.",
+        "The book itself keeps none. A line says which kind of page was asked for and how long it took. Of a sign-in "
+        "that failed it also says which member's it was, by number, and from which address on the internet; of a page "
+        "that was refused or is not there, the whole address, in which a car's registration can stand. It holds no sum "
+        "that was typed.",
         STORAGE_LIMITATION,
     ),
 )

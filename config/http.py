@@ -86,13 +86,37 @@ class BoundedRequestMiddleware:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        if int(request.META.get("CONTENT_LENGTH") or 0) > budgets.REQUEST_BYTES:
+        if _told_bytes(request) > budgets.REQUEST_BYTES:
             most = {"most": budgets.REQUEST_BYTES // 10**6}
             return HttpResponse(render_to_string("too_large.html", most), status=413)
         texts = (request.path_info, *request.COOKIES.values())
         if any("\0" in text for text in texts) or "%00" in request.META.get("QUERY_STRING", ""):
             return HttpResponse(render_to_string("400.html"), status=400)
         return self.get_response(request)
+
+
+class ShortFromStrangersMiddleware:
+    """Refuse what is long, or does not tell its length, from somebody who is not signed in, before any of it is read.
+
+    While a body is read it holds a thread, and a stranger could send one for as long as they like. A short one takes
+    none: the front hands it on once it has come whole. A script is told that nobody is signed in, which its member,
+    whose session has ended, can mend.
+    """
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        is_long = _told_bytes(request) > budgets.STRANGER_BYTES or "Transfer-Encoding" in request.headers
+        if not is_long or request.user.is_authenticated:
+            return self.get_response(request)
+        if wants_data(request):
+            return JsonResponse({}, status=401)
+        return HttpResponse(render_to_string("sign_in_first.html"), status=413)
+
+
+def _told_bytes(request: HttpRequest) -> int:
+    return int(request.META.get("CONTENT_LENGTH") or 0)
 
 
 class PrivatePagesMiddleware:

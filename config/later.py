@@ -89,6 +89,7 @@ def _queued(task: str, arguments: tuple[object, ...]) -> bool:
         forget_queue()
         REDIS.begin(error)
         return False
+    REDIS.forget()
     return True
 
 

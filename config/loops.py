@@ -1,12 +1,13 @@
 """What runs beside the pages or beside the tasks: threads that look for work, so that no lost nudge matters.
 
 The embedded server keeps the schedule and does what pages hand over. The worker looks for mails that nobody was told
-of, and keeps the schedule itself while Redis, by which beat reaches it, is gone. All tasks may run twice: rows say
-what is done.
+of, and keeps the schedule itself while Redis, by which beat reaches it, is gone or takes nothing. All tasks may run
+twice: rows say what is done.
 """
 
 import logging
 import threading
+import time
 from collections.abc import Callable, Iterator, Sequence
 from datetime import datetime, timedelta
 from functools import partial
@@ -14,13 +15,15 @@ from typing import Any
 
 import redis
 from celery import bootsteps
-from django.conf import settings
+from celery.worker.state import maybe_shutdown
 from django.db import close_old_connections
 from django.utils import timezone
 
-from config.celery import WATCHED, app
+from config.apart import run_apart
+from config.celery import APART, WATCHED, app
 from config.later import Lane, next_handed, taking_over
 from config.outage import REDIS_PATIENCE
+from config.redis_probe import redis_client, require_room
 from config.request_id import working_for
 from config.schedule import Pulse
 
@@ -30,6 +33,8 @@ logger = logging.getLogger(__name__)
 LOOK_EVERY = 20
 #: Seconds between two looks for mails that wait, by day and by night.
 WATCH_EVERY = 5
+#: Seconds between two looks whether Redis has room.
+_LOOK_FOR_ROOM_EVERY = 5
 #: What fell due in so long a time before Redis went may have been lost with its queue.
 _MAY_BE_LOST = timedelta(hours=1)
 
@@ -110,13 +115,37 @@ class WorkerLoops(bootsteps.StartStopStep):
         self.stopping.set()
 
 
-def _redis_run() -> str:
-    """What names this run of Redis, which forgets all when it restarts; empty if it does not answer."""
-    address = settings.REDIS_URL.replace("redis+socket://", "unix://")
+class RoomInRedis(bootsteps.StartStopStep):
+    """Waits while Redis answers and takes nothing, as Celery itself waits while it is gone: it begins with writing."""
+
+    requires = (WorkerLoops,)
+
+    def start(self, parent: Any) -> None:
+        """Called by the worker once the loops run, which do what falls due meanwhile. Raises WorkerShutdown."""
+        while _redis_is_full():
+            logger.warning("Redis takes nothing: the worker waits until it does")
+            for _ in range(_LOOK_FOR_ROOM_EVERY):
+                time.sleep(1)
+                maybe_shutdown()
+
+
+def _redis_is_full() -> bool:
+    """Whether Redis answers, and can write nothing down."""
     try:
-        with redis.Redis.from_url(
-            address, socket_timeout=REDIS_PATIENCE, socket_connect_timeout=REDIS_PATIENCE
-        ) as client:
+        with redis_client(REDIS_PATIENCE) as client:
+            require_room(client)
+    except redis.ResponseError:
+        return True
+    except (redis.RedisError, OSError):
+        return False
+    return False
+
+
+def _redis_run() -> str:
+    """What names this run of Redis, which forgets all when it restarts; empty if it takes nothing or is silent."""
+    try:
+        with redis_client(REDIS_PATIENCE) as client:
+            require_room(client)
             return str(client.info("server")["run_id"])
     except (redis.RedisError, OSError):
         return ""
@@ -144,7 +173,7 @@ def _run(task: str, arguments: Sequence[object] = (), request_id: str = "", *, t
     started = timezone.now()
     try:
         with working_for(request_id):
-            app.tasks[task](*arguments)
+            run_apart(task, *arguments) if task in APART else app.tasks[task](*arguments)
     except Exception:
         # The loop goes on whatever fails: the next run finds the work that this one left undone.
         logger.exception("%s failed", task)

@@ -22,6 +22,11 @@ logger = logging.getLogger(__name__)
 
 #: Seconds before each try of a mail that is sent soon.
 _TRIES_AFTER = (0, 5, 30)
+#: An enhanced code, and those of the address or its mailbox; 1.7 and 1.8 are of the sender, which is the book.
+_ENHANCED_CODE = re.compile(r"[45]\.(\d+\.\d+)\b")
+_OF_ADDRESS = re.compile(r"1\.(?![78]$)|2\.")
+#: Without one, what RFC 5321 has for a mailbox that is not there, is full or has no such name.
+_NO_MAILBOX = {550, 551, 552, 553}
 
 
 def send_rendered(
@@ -83,6 +88,19 @@ def refusal_words(error: Exception) -> str:
     if isinstance(error, smtplib.SMTPResponseException):
         return f"{error.smtp_code} {_decoded(error.smtp_error)}"
     return " ".join(f"{type(error).__name__}: {error}".split())
+
+
+def is_of_address(error: Exception) -> bool:
+    """Whether the mail server refused this one address, as of nobody or of a full mailbox, and not the book.
+
+    Where it gives an enhanced code (RFC 3463), that says whose fault it is: a server may refuse the sender only once it
+    hears the address. Else only what is for good, and of a mailbox, counts: "for now" may be anything.
+    """
+    if not isinstance(error, smtplib.SMTPRecipientsRefused):
+        return False
+    code, said = next(iter(error.recipients.values()))
+    enhanced = _ENHANCED_CODE.match(_decoded(said))
+    return bool(_OF_ADDRESS.match(enhanced[1])) if enhanced else code in _NO_MAILBOX
 
 
 def _decoded(said: bytes | str) -> str:

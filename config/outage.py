@@ -1,6 +1,7 @@
 """A neighbour that does not answer is left alone for a while: one request in many waits for it, and not all."""
 
 import logging
+import threading
 import time
 from typing import Final
 
@@ -12,11 +13,21 @@ class Outage:
 
     def __init__(self, what: str, seconds: float) -> None:
         self.what, self.seconds = what, seconds
-        self._until = 0.0
+        self._guard = threading.Lock()
+        self._until: float | None = None
 
     def is_on(self) -> bool:
-        """Whether it is still to be left alone."""
-        return time.monotonic() < self._until
+        """Whether it is still to be left alone.
+
+        Once the time is up, it is for all but one: whoever is told False asks, and then says ``begin`` or ``forget``.
+        """
+        with self._guard:
+            now, until = time.monotonic(), self._until
+            if until is None or now < until:
+                return until is not None
+            # If whoever asks now is never heard of again, the next one asks then.
+            self._until = now + self.seconds
+            return False
 
     def begin(self, error: BaseException) -> None:
         """Leave it alone for a while, and log why."""
@@ -26,8 +37,8 @@ class Outage:
         self._until = time.monotonic() + self.seconds
 
     def forget(self) -> None:
-        """Ask it again from now on."""
-        self._until = 0.0
+        """It answers: let everybody ask it from now on."""
+        self._until = None
 
 
 #: Seconds that one request waits for one answer of Redis, of which it needs none: a nudge takes two at the most.

@@ -15,7 +15,7 @@ from django.utils import timezone
 
 from config import claims
 from config.later import Lane, soon
-from config.mail import refusal_words
+from config.mail import is_of_address, refusal_words
 
 logger = logging.getLogger(__name__)
 
@@ -52,6 +52,8 @@ class OutgoingMail(models.Model):
     claimed_by = models.CharField(max_length=120, blank=True)
     sent_at = models.DateTimeField(null=True)
     last_error = models.CharField(max_length=500, blank=True)
+    #: Whether the last refusal was of this mail's address, and no other mail's concern.
+    address_refused = models.BooleanField(default=False, db_default=False)
 
     class Meta:
         abstract = True
@@ -59,7 +61,8 @@ class OutgoingMail(models.Model):
     def is_free(self, now: datetime, *, at_once: bool = False) -> bool:
         """Whether the mail may be claimed at ``now``; with ``at_once``, even before its wait is over."""
         if self.state == MailState.QUEUED:
-            return at_once or self.next_attempt_at <= now
+            # A wait longer than any was begun while the clock was ahead.
+            return at_once or not now < self.next_attempt_at <= now + LONGEST_WAIT
         if self.state == MailState.SENDING:
             is_old = self.claimed_at is None or self.claimed_at <= now - CLAIM_LIFE
             return is_old or claims.has_ended(self.claimed_by)
@@ -105,12 +108,13 @@ def mark_not_needed(mail: OutgoingMail) -> bool:
     return _swap(mail, state=MailState.SUPERSEDED)
 
 
-def mark_refused(mail: OutgoingMail, reason: str) -> bool:
+def mark_refused(mail: OutgoingMail, reason: str, *, of_address: bool = False) -> bool:
     """Put a mail back in the queue with the reason, and a wait that doubles from five minutes up to two hours."""
     return _swap(
         mail,
         state=MailState.QUEUED,
         last_error=reason[:_ERROR_LENGTH],
+        address_refused=of_address,
         next_attempt_at=timezone.now() + _wait_after(mail.attempt_count),
         claimed_by="",
         claimed_at=None,
@@ -125,7 +129,7 @@ def put_back(mail: OutgoingMail, error: Exception) -> str:
     if not isinstance(error, OSError):
         logger.error("Mail %s could not be written", mail.pk, exc_info=error)
     reason = refusal_words(error)
-    mark_refused(mail, reason)
+    mark_refused(mail, reason, of_address=is_of_address(error))
     return reason
 
 
@@ -135,10 +139,15 @@ class Refusal(NamedTuple):
     at: datetime
     created_at: datetime | None
     attempt_count: int
+    recipient_id: int
+    of_address: bool
 
 
 class Traffic(NamedTuple):
-    """How mails fare: since when the oldest unsent one waits, when one was last taken, and which were refused."""
+    """How mails fare: since when the oldest unsent one waits, when one was last taken, and which were refused.
+
+    One whose address was refused waits for whoever can put that right, and is not counted among those that wait.
+    """
 
     waiting_since: datetime | None
     taken_at: datetime | None
@@ -151,12 +160,13 @@ def traffic(mails: QuerySet[AnyMail], *, refused_since: datetime) -> Traffic:
     Two queries.
     """
     found = mails.order_by().aggregate(
-        waiting=Min("created_at", filter=Q(state__in=UNSENT)), taken=Max("sent_at", filter=Q(state=MailState.SENT))
+        waiting=Min("created_at", filter=Q(state__in=UNSENT, address_refused=False)),
+        taken=Max("sent_at", filter=Q(state=MailState.SENT, sent_at__lte=timezone.now())),
     )
     refused = mails.exclude(last_error="").exclude(state=MailState.SENT).filter(attempt_count__gt=0)
     refused = refused.filter(Q(state__in=UNSENT) | Q(created_at__gt=refused_since)).order_by()
-    rows = refused.values_list("next_attempt_at", "created_at", "attempt_count")
-    refusals = [Refusal(again - _wait_after(count), created, count) for again, created, count in rows]
+    rows = refused.values_list("next_attempt_at", "created_at", "attempt_count", "recipient_id", "address_refused")
+    refusals = [Refusal(again - _wait_after(count), created, count, *whose) for again, created, count, *whose in rows]
     return Traffic(found["waiting"], found["taken"], tuple(refusals))
 
 

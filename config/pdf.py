@@ -91,16 +91,17 @@ def pdf_response(pdf: bytes, filename: str) -> HttpResponse:
 
 
 @contextmanager
-def telling_pages(told: Callable[[int], None]) -> Iterator[None]:
-    """Within it, ``told`` is called with the number of each page that this thread begins to lay out.
+def telling_pages(told: Callable[[int, int], None], about: int) -> Iterator[None]:
+    """Within it, ``told`` is called for each page that this thread begins to lay out, of ``about`` as many.
 
-    What it raises ends the layout.
+    It gets the page's number and how many there will be, as far as is known. What it raises ends the layout.
     """
     progress, thread = logging.getLogger("weasyprint.progress"), threading.get_ident()
 
     def note(record: logging.LogRecord) -> bool:
         if record.thread == thread and record.msg.startswith(_PAGE_BEGUN):
-            told(int(record.args[0]))  # type: ignore[index,arg-type]
+            page = int(record.args[0])  # type: ignore[index,arg-type]
+            told(page, max(page, about))
         return False
 
     before = progress.level

@@ -1,4 +1,4 @@
-"""Whether the database has the tables of this release, and how it is brought to them.
+"""That no process starts on the tables of another release, and how a database is brought to those of this one.
 
 A process looks once, as it starts: one query. Migrations only ever expand what the release before uses (see "Change a
 table" in DEVELOPERS.md), so its processes, which are running still, may go on beside those of this one.
@@ -9,21 +9,20 @@ import os
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
 from datetime import datetime
-from enum import Enum
 from pathlib import Path
 
 from django.conf import settings
 from django.core.management import call_command
 from django.core.management.commands import migrate
 from django.db import DatabaseError, OperationalError, connection
-from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.recorder import MigrationRecorder
 from django.db.models import Max
 
-from config.backup import Refused, back_up_to
+from config.backup import Folder, Refused, place_of_backups
 from config.refusal import CannotStart
+from config.schema import Schema, Standing, schema
+from config.showing import counted
 from config.sql import rows
 
 #: Seconds to wait for a database that does not answer yet, as after a power cut. gunicorn ends a worker after 30.
@@ -34,89 +33,31 @@ BEFORE_MIGRATING = "before-migrating.backup"
 _LOCK = 7_405_142_001
 
 
-class Standing(Enum):
-    """How the database's tables stand to this release."""
-
-    UP_TO_DATE = "up to date"
-    EMPTY = "empty"
-    BEHIND = "behind"
-    AHEAD = "ahead"
-
-
-@dataclass(frozen=True)
-class Schema:
-    """The migrations, such as ``costing.0020_takings``, that the database and this release do not share."""
-
-    missing: tuple[str, ...]
-    unknown: tuple[str, ...]
-    is_empty: bool
-
-    @property
-    def standing(self) -> Standing:
-        """Ahead if the database has any migration that this release does not know, whatever it lacks besides."""
-        if self.unknown:
-            return Standing.AHEAD
-        if self.is_empty:
-            return Standing.EMPTY
-        return Standing.BEHIND if self.missing else Standing.UP_TO_DATE
-
-    def in_words(self) -> str:
-        """What is wrong and what to do, in one line; empty if nothing is."""
-        match self.standing:
-            case Standing.AHEAD:
-                return (
-                    f"The database is of a newer release of the book: it has {self.unknown[-1]}, which this one does"
-                    " not know. Start that release instead."
-                )
-            case Standing.BEHIND:
-                return (
-                    f"The database is of an earlier release of the book: it lacks {self.missing[0]}"
-                    f"{f' and {len(self.missing) - 1} more' if len(self.missing) > 1 else ''}."
-                    " Run `manage.py migrate`, then start again."
-                )
-            case Standing.EMPTY:
-                return "The database has no tables yet. Run `manage.py migrate`, then start again."
-        return ""
-
-
-def schema() -> Schema:
-    """How the database stands to this release. Raises OperationalError if it cannot be reached."""
-    release = MigrationLoader(None, load=False)
-    release.load_disk()
-    applied = set(MigrationRecorder(connection).applied_migrations())
-    known = set(release.disk_migrations)
-    for key, migration in release.disk_migrations.items():
-        # One that stands for several is there if they are, and they are known by it.
-        replaced = set(migration.replaces)
-        known |= replaced
-        if replaced and replaced <= applied:
-            applied.add(key)
-    missing, unknown = set(release.disk_migrations) - applied, applied - known
-    return Schema(_named(missing), _named(unknown), is_empty=not applied)
-
-
 def last_migrated_at() -> datetime | None:
     """When the database's tables were last changed; None if it has none."""
     at: datetime | None = MigrationRecorder(connection).migration_qs.aggregate(at=Max("applied"))["at"]
     return at
 
 
-def _named(keys: set[tuple[str, str]]) -> tuple[str, ...]:
-    return tuple(f"{app}.{name}" for app, name in sorted(keys))
+@contextmanager
+def connection_closed_again() -> Iterator[None]:
+    """Within it the database is asked by a process that may fork afterwards."""
+    was_open = connection.connection is not None
+    try:
+        yield
+    finally:
+        if not was_open:
+            connection.close()
 
 
 def require_current() -> None:
     """Look whether a process may start. Raises CannotStart with what to do.
 
-    A database that does not answer is waited for. The connection is closed again: the process may fork.
+    A database that does not answer is waited for.
     """
-    was_open = connection.connection is not None
-    try:
+    with connection_closed_again():
         if words := _schema_soon().in_words():
             raise CannotStart(words)
-    finally:
-        if not was_open:
-            connection.close()
 
 
 def bring_up_to_date(say: Callable[[str], object], *, may_migrate: bool) -> None:
@@ -144,7 +85,8 @@ def migrating(say: Callable[[str], object] = lambda words: None) -> Iterator[Non
         if found.standing is Standing.EMPTY:
             say("The database is empty: making its tables.")
         if found.standing is Standing.BEHIND:
-            say(f"The database is of an earlier release: bringing it to this one ({len(found.missing)} steps).")
+            steps = counted(len(found.missing), "step")
+            say(f"The database is of an earlier release: bringing it to this one ({steps}).")
             before_migrating(say)
         yield
 
@@ -168,16 +110,16 @@ def is_being_migrated() -> bool:
 def before_migrating(say: Callable[[str], object]) -> None:
     """Back up a book in use before its tables are changed, with the lock held, and say where to.
 
-    Raises CannotStart if that fails, which leaves the database as it is. A server without a folder for backups has
+    Raises CannotStart if that fails, which leaves the database as it is. A server without a place for backups has
     none made here, and is told so.
     """
-    folder = settings.BACKUP_FOLDER or (settings.DATA_DIR if settings.EMBEDDED else None)
-    if folder is None or not (settings.EMBEDDED or settings.BACKUP_RECIPIENT):
-        say("No backup is made first, because BACKUP_FOLDER and BACKUP_RECIPIENT are not both set.")
+    place = place_of_backups() or (Folder(settings.DATA_DIR) if settings.EMBEDDED else None)
+    if place is None or not (settings.EMBEDDED or settings.BACKUP_RECIPIENT):
+        say("No backup is made first, because BACKUP_FOLDER or BACKUP_URL, and BACKUP_RECIPIENT, are not both set.")
         return
-    path = folder / BEFORE_MIGRATING
+    path = f"{place}/{BEFORE_MIGRATING}"
     try:
-        back_up_to(path, settings.BACKUP_RECIPIENT)
+        place.make(BEFORE_MIGRATING, settings.BACKUP_RECIPIENT)
     except (Refused, OSError) as error:
         why = str(error) if isinstance(error, Refused) else f"{path}: {error.strerror or error}."
         raise CannotStart(
@@ -191,11 +133,15 @@ def _schema_soon() -> Schema:
     while True:
         try:
             return schema()
-        except OperationalError as error:
+        except DatabaseError as error:
+            is_silent = isinstance(error, OperationalError)
             # A file is there or not; a server may be about to answer.
-            if connection.vendor == "sqlite" or time.monotonic() > give_up_at:
+            if connection.vendor == "sqlite" or not is_silent or time.monotonic() > give_up_at:
                 said = " ".join(str(error).split())
-                raise CannotStart(f"The database cannot be reached ({said}). `manage.py doctor` says more.") from error
+                raise CannotStart(
+                    f"The database cannot be {'reached' if is_silent else 'read'} ({said})."
+                    " `manage.py doctor` says more."
+                ) from error
             connection.close()
             time.sleep(0.5)
 

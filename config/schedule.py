@@ -37,12 +37,17 @@ class Pulse:
 
 
 class Scheduler(PersistentScheduler):
-    """Celery's own, with a pulse before each look at what is due."""
+    """Celery's own, with a pulse before each look at what is due; it looks at all anew if the clock was put back."""
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         self._pulse = Pulse()
+        self._looked_at = time.time()
         super().__init__(*args, **kwargs)
 
     def tick(self, *args: Any, **kwargs: Any) -> float:
         self._pulse.beat()
+        if time.time() < self._looked_at:
+            # It waits for what comes first, in the order of moments by the clock as it was.
+            self._heap = None
+        self._looked_at = time.time()
         return float(super().tick(*args, **kwargs))

@@ -1,5 +1,6 @@
 """The site without other servers: one web process with a few threads, which keeps the schedule as well."""
 
+import socket
 from typing import Any
 
 from django.conf import settings
@@ -7,6 +8,7 @@ from gunicorn.app.base import BaseApplication
 from gunicorn.util import parse_address
 
 from config.loops import start_beside_pages
+from config.refusal import CannotStart
 from config.site import DEFAULT_HOST, DEFAULT_PORT, remember_served_at, site_url, url_of
 
 THREADS = 8
@@ -19,12 +21,31 @@ def shown(address: str) -> str:
     return url_of(*parts) if isinstance(parts, tuple) else address
 
 
+def _require_free(address: str) -> None:
+    """Look before gunicorn does, which would try for seconds and name no way out."""
+    try:
+        host, port = parse_address(address, default_port=str(DEFAULT_PORT))
+        family, *_, where = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0]
+        socket.create_server((where[0], port), family=family).close()
+    except (OSError, OverflowError, RuntimeError) as error:
+        why = str(getattr(error, "strerror", None) or error).rstrip(".")
+        raise CannotStart(
+            f"The book cannot be served at {address} ({why}). Stop what is served there, or name another:"
+            " `manage.py serve HOST:PORT`."
+        ) from error
+
+
 class EmbeddedServer(BaseApplication):
     """Serve the site at ``address`` (host:port), with the schedule running beside it."""
 
     def __init__(self, address: str) -> None:
         self.address = address
         super().__init__()
+
+    def run(self) -> None:
+        """Serve until the process is ended. Raises CannotStart if nothing can be served at the address."""
+        _require_free(self.address)
+        super().run()
 
     def load_config(self) -> None:
         # One worker keeps one schedule, which ends when the worker ends.

@@ -1,7 +1,8 @@
 """Settings, all from the environment; with none set, the book runs on SQLite for a first look.
 
-Variables: SITE_URL, ALLOWED_HOSTS, TRUSTED_PROXIES, SECRET_KEY, DEBUG, DATA_DIR, DATABASE_URL, REDIS_URL, EMAIL_URL,
-MAIL_FROM, BACKUP_RECIPIENT, BACKUP_FOLDER, ALARM_URL. Each is described in .env.example.
+Variables: SITE_URL, ALLOWED_HOSTS, TRUSTED_PROXIES, SECRET_KEY, DEBUG, DATA_DIR, DATABASE_URL, DATABASE_PASSWORD,
+REDIS_URL, EMAIL_URL, MAIL_FROM, BACKUP_RECIPIENT, BACKUP_FOLDER, BACKUP_URL, FILES_URL, ALARM_URL. Each is described in
+.env.example.
 """
 
 from pathlib import Path
@@ -9,10 +10,11 @@ from pathlib import Path
 from csp.constants import NONE, SELF
 
 from config import budgets, environment, logs
-from config.files import FILE_MODE, FOLDER_MODE, keep_private, make_private, require_folder, require_writable
+from config.files import FILE_MODE, FOLDER_MODE, keep_private, make_private, overlap, require_folder, require_writable
+from config.refusal import CannotStart
 
 BASE_DIR = Path(__file__).resolve().parent.parent
-DATA_DIR = Path(environment.text("DATA_DIR", str(BASE_DIR / "var")))
+DATA_DIR = environment.folder("DATA_DIR") or BASE_DIR / "var"
 require_folder("DATA_DIR", DATA_DIR)
 # Every process of the book comes past here before it writes anything.
 keep_private(DATA_DIR)
@@ -26,7 +28,9 @@ CSRF_TRUSTED_ORIGINS = [SITE_URL] if SITE_URL else []
 #: How many proxies to believe about X-Forwarded-For and X-Forwarded-Proto, which anybody else could forge.
 TRUSTED_PROXIES = environment.count("TRUSTED_PROXIES", most=9, default=0)
 
-DATABASES = {"default": environment.database("DATABASE_URL", DATA_DIR / "book.sqlite3")}
+DATABASES = {
+    "default": environment.database("DATABASE_URL", DATA_DIR / "book.sqlite3", environment.text("DATABASE_PASSWORD"))
+}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 REDIS_URL = environment.broker("REDIS_URL")
 #: Without a broker, tasks run after commit in the process that asks, and a loop keeps the schedule.
@@ -81,6 +85,8 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "instructors.signing_in.middleware.LifetimeMiddleware",
+    # Before all that reads a body.
+    "config.http.ShortFromStrangersMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
@@ -135,6 +141,8 @@ USE_I18N = True
 USE_TZ = True
 DATE_INPUT_FORMATS = ["%Y-%m-%d", "%d/%m/%Y", "%d/%m/%y", "%d %B %Y", "%d %b %Y"]
 
+#: If set, photos, receipts and papers lie in this S3-compatible store, and MEDIA_ROOT has only what is on its way.
+FILES_URL = environment.object_store("FILES_URL")
 #: Photos. They have no address of their own: a view serves each to its owner.
 MEDIA_ROOT = DATA_DIR / "files"
 #: Uploads beyond FILE_UPLOAD_MAX_MEMORY_SIZE lie here while they are read, not where other programs keep theirs: a
@@ -148,6 +156,17 @@ FILE_UPLOAD_PERMISSIONS, FILE_UPLOAD_DIRECTORY_PERMISSIONS = FILE_MODE, FOLDER_M
 BACKUP_RECIPIENT = environment.recipient("BACKUP_RECIPIENT")
 #: If set, the schedule makes one there each day.
 BACKUP_FOLDER = environment.folder("BACKUP_FOLDER")
+#: Or there, in an S3-compatible store.
+BACKUP_URL = environment.object_store("BACKUP_URL")
+if BACKUP_FOLDER and BACKUP_URL:
+    raise CannotStart("BACKUP_URL: is set, and BACKUP_FOLDER too; backups go to one place: leave out one of them.")
+if BACKUP_URL and FILES_URL and BACKUP_URL.is_within(FILES_URL):
+    raise CannotStart("BACKUP_URL: lies in the place of FILES_URL; a restore would clear the backups away.")
+if BACKUP_FOLDER and overlap(BACKUP_FOLDER, MEDIA_ROOT):
+    raise CannotStart(
+        f"BACKUP_FOLDER: {BACKUP_FOLDER} and the folder of the book's files, {MEDIA_ROOT}, lie one in the other; name"
+        " one that is mounted from another machine."
+    )
 #: An https address that is told when members are no longer being told, and when they are again; empty if there is none.
 ALARM_URL = environment.web_hook("ALARM_URL")
 
@@ -160,7 +179,9 @@ WHITENOISE_USE_FINDERS = not STATIC_FILES_COLLECTED
 #: No other site may read them.
 WHITENOISE_ALLOW_ALL_ORIGINS = False
 STORAGES = {
-    "default": {"BACKEND": "config.whole_files.WholeFiles"},
+    "default": {"BACKEND": "config.object_files.ObjectFiles", "OPTIONS": {"store": FILES_URL}}
+    if FILES_URL
+    else {"BACKEND": "config.whole_files.WholeFiles"},
     "staticfiles": {
         "BACKEND": "config.lean.LeanStaticFiles"
         if STATIC_FILES_COLLECTED
@@ -170,19 +191,25 @@ STORAGES = {
 
 # --- Named slots: all that an app knows about the apps above it --------------------------------------------
 #: Queries that yield (car id, day, miles). A fill is an odometer reading too, but fleet may not import costing.
-ODOMETER_SOURCES = ["fleet.queries.recorded_readings", "costing.queries.fill_readings"]
+ODOMETER_SOURCES = ["fleet.queries.reading_question", "costing.queries.fill_question"]
 #: The query that gives the marks of the cars that each member keeps, for the list of people.
 MARKS_BY_KEEPER = "fleet.queries.marks_by_keeper"
 #: Where the cost of work on a car is kept: a ``fleet.costs.CostBook``.
 COST_BOOK = "costing.actions.work.COST_BOOK"
 #: The query that gives the last day on which each member logged something: a ``fleet.reminders.nudges.LastLogged``.
 LAST_LOGGED = "costing.queries.last_logged"
+#: The query that gives the registrations of the cars that a member keeps today, as they are read.
+STILL_KEPT = "fleet.queries.still_kept"
 #: The query that says, part by part, whether members are being told: see ``config.health``.
 DUTY = "fleet.queries.duty"
+#: How long a process goes by what it said: whoever asks, strangers too, costs the database no more than this.
+DUTY_KEPT_SECONDS = 5
 #: What whatever keeps the schedule calls now and again, so that others see that it does: see ``config.schedule``.
 SCHEDULE_KEPT = "fleet.actions.note_schedule_kept"
+#: What is noted of the place of the files, and of those that are lost: a ``config.files_place.Notes``.
+FILE_NOTES = "instructors.actions.files.FILE_NOTES"
 #: Models that tell of this installation and not of the book: no backup holds them, and a restore empties them.
-OF_THIS_INSTALLATION = ("fleet.Pulse", "fleet.DutyTurn", "instructors.Cleaning")
+OF_THIS_INSTALLATION = ("fleet.Pulse", "fleet.DutyTurn", "instructors.Cleaning", "instructors.FilesPlace")
 #: What is kept for how long and why, in the order of the page that says so: rows of ``config.housekeeping``.
 RETENTION = [
     "costing.actions.retention.OF_MONEY",
@@ -190,12 +217,17 @@ RETENTION = [
     "instructors.actions.retention.OF_PEOPLE",
     "config.housekeeping.OF_THE_MACHINE",
 ]
-#: What each app above ``instructors`` does when a member is erased, the highest first; it gets the member, and the name
+#: What each app does when a member is erased, the highest first; it gets the member, and the name
 #: and address to take out of what others wrote.
 ERASURE = ["costing.actions.erasure.erase_money", "fleet.actions.erasure.erase_of_cars"]
+ERASURE += ["instructors.erasure.erase_signing_in"]
 #: Pages that a lower app may link to; see ``config.site.page``.
 PAGES = {"home": "costing:home", "more": "costing:more", "about-me": "fleet:profile"}
 PAGES |= {"member-leave": "fleet:member-leave"}
+#: How a lower app asks for a paper that the worker makes, the page that tells how far it is, and its makers by kind.
+PAGES |= {"paper": "costing:paper"}
+ASK_FOR_PAPER = "costing.actions.ask_for_paper"
+PAPERS_BELOW = {"cars": "fleet.views.board_sheet.make_board"}
 PAGES |= {"car-cost": "costing:car-cost", "car-card": "costing:car-card", "export": "costing:export"}
 #: A page without an account, to which the one for signing in leads while the co-op has it switched on.
 PAGES |= {"rent-or-own": "costing:rent-or-own"}

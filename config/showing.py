@@ -37,6 +37,11 @@ def whole(number: int) -> str:
     return f"{number:,}"
 
 
+def counted(number: int, thing: str) -> str:
+    """How many of a thing whose plural ends in s: 1 file, 1,200 files."""
+    return f"{whole(number)} {thing}{'' if number == 1 else 's'}"
+
+
 def day(value: date) -> str:
     """A day: 5 March 2027."""
     return f"{value.day} {value:%B %Y}"

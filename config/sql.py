@@ -6,7 +6,7 @@ They are read by PostgreSQL and SQLite alike. Of values only numbers of rows are
 from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
-from typing import Any
+from typing import Any, NamedTuple
 
 from django.db import connection
 
@@ -14,6 +14,13 @@ from django.db import connection
 def listed(ids: Iterable[int]) -> str:
     """Return the numbers of rows as SQL lists them; no row has the number NULL."""
     return ", ".join(map(str, map(int, ids))) or "NULL"
+
+
+class Question(NamedTuple):
+    """A question in plain SQL and its values, which may be put into a larger one before it is asked."""
+
+    sql: str
+    values: tuple[date, ...]
 
 
 def rows(sql: str, *values: date | Decimal | int | str) -> list[tuple[Any, ...]]:

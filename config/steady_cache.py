@@ -19,7 +19,9 @@ def _steady(name: str) -> Callable[..., Any]:
     def method(self: "SteadyCache", *arguments: Any, **named: Any) -> Any:
         if not REDIS.is_on():
             try:
-                return getattr(RedisCache, name)(self, *arguments, **named)
+                found = getattr(RedisCache, name)(self, *arguments, **named)
+                REDIS.forget()
+                return found
             except (RedisError, OSError) as error:
                 REDIS.begin(error)
         return getattr(self.own, name)(*arguments, **named)

@@ -41,10 +41,14 @@ def _require_what_it_needs() -> None:
     from django.conf import settings  # only now can they be read, and the database be asked
 
     from config.files import require_writable
+    from config.files_place import require_files
     from config.release import require_current
 
     require_writable("DATA_DIR", settings.MEDIA_ROOT)
     require_current()
+    require_files()
+    if settings.STATIC_FILES_COLLECTED and not (settings.STATIC_ROOT / "staticfiles.json").exists():
+        raise CannotStart(f"No static files lie in {settings.STATIC_ROOT}: run `manage.py collectstatic`.")
 
 
 _answer = _started()

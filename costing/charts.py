@@ -52,16 +52,17 @@ def median_of(month: OwnBesideGroup) -> int | None:
     return month.group.median_cost_per_lesson_hour if month.group else None
 
 
-def beside_median(figure: int, group: Shown) -> str:
+def beside_median(figure: int, group: Shown, *, is_short: bool = False) -> str:
     """Say how a lesson hour compares with the group's median, in pence, as far as that is known.
 
     The median is rounded: within half a step of it nobody knows which is the larger, and what lies apart is told to ten
-    pence. "" where the median is not shown.
+    pence. ``is_short`` leaves out to what. "" where the median is not shown.
     """
     median_pence = group.median_cost_per_lesson_hour
     if median_pence is None:
         return ""
-    of_group = f"the group’s {pence_as_pounds(median_pence)} (rounded to {group.rounded_to}p)"
+    rounded = ", rounded" if is_short else f" (rounded to {group.rounded_to}p)"
+    of_group = f"the group’s {pence_as_pounds(median_pence)}{rounded}"
     apart = abs(figure - median_pence)
     if 2 * apart < group.rounded_to:
         return f"about {of_group}"
@@ -109,6 +110,7 @@ def months_stacked(months: Sequence[OwnBesideGroup], title: str, page: str = "")
             for index, month in enumerate(months)
         ),
         across=Across("Group", line, rounding),
+        whole="You",
     )
 
 

@@ -2,7 +2,9 @@
 
 from uuid import UUID
 
+from django.conf import settings
 from django.utils import timezone
+from django.utils.module_loading import import_string
 
 from config.celery import app
 from config.later import soon
@@ -30,7 +32,8 @@ def make_what_repeats() -> None:
 @app.task
 def make_paper(pk: str) -> None:
     """Make one paper, unless somebody is at it."""
-    actions.make_paper(UUID(pk), MAKERS | {"export": make_export})
+    below = {kind: import_string(maker) for kind, maker in settings.PAPERS_BELOW.items()}
+    actions.make_paper(UUID(pk), MAKERS | {"export": make_export} | below)
 
 
 @app.task

@@ -3,7 +3,7 @@
 from datetime import date
 from typing import NamedTuple
 
-from fleet.core.due import State
+from fleet.core.due import State, by_urgency
 from fleet.queries import DueLine, DueReport
 
 
@@ -32,11 +32,14 @@ class CalendarEvent(NamedTuple):
 
 
 def events_of(report: DueReport) -> list[CalendarEvent]:
-    """One event for each due day and one for each booked day; what is not known has no due day that counts."""
+    """One event for each due day and one for each booked day, by day, those of one day worst first.
+
+    What is not known has no due day that counts.
+    """
     events = []
     for line in report.lines():
         if line.status.governing_on and line.status.state is not State.UNKNOWN:
             events.append(CalendarEvent(line.status.governing_on, line, is_booking=False))
         if line.status.booked_for:
             events.append(CalendarEvent(line.status.booked_for, line, is_booking=True))
-    return sorted(events, key=lambda event: (event.day, event.title))
+    return sorted(events, key=lambda event: (event.day, by_urgency(event.line.status), event.title))

@@ -17,6 +17,7 @@ from fleet.reminders import (
     sound_alarm,
     start_run,
 )
+from instructors.actions import note_whether_store_answers
 
 
 @app.task
@@ -51,6 +52,7 @@ def send_mail(mail_id: int) -> None:
 @app.task
 def watch() -> None:
     """Show that tasks are done, and tell the coordinators and the web hook if members are not being told."""
+    note_whether_store_answers()
     actions.note_task_done()
     now = timezone.now()
     sound_alarm(now)

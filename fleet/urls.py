@@ -4,6 +4,7 @@ from django.urls import path
 
 from fleet.views import (
     board,
+    board_sheet,
     cars,
     checks,
     completions,
@@ -69,7 +70,8 @@ urlpatterns = [
     # Not below cars/, where any word might be a mark.
     path("new-car/", cars.car_add, name="car-add"),
     path("due/month/", month.month, name="month"),
-    path("due/sheet/", board.board_sheet, name="board-sheet"),
+    path("due/day/<str:on>/", month.due_day, name="due-day"),
+    path("due/sheet/", board_sheet.board_sheet, name="board-sheet"),
     path("due/<int:pk>/", due_items.due_item_correct, name="due-item-correct"),
     path("due/<int:pk>/done/", completions.due_item_complete, name="due-item-complete"),
     path("done/<int:pk>/", corrections.completion_correct, name="completion-correct"),

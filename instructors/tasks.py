@@ -1,10 +1,10 @@
 """The tasks about the record of acts and the whole book that the queue and the schedule run."""
 
-from django.conf import settings
 from django.utils import timezone
 
+from config.backup import place_of_backups
 from config.celery import app
-from instructors.actions import back_up_today, clean_up
+from instructors.actions import back_up_today, clean_up, drill_this_month
 from instructors.notification import act_mails_to_send, deliver_act_mail
 
 
@@ -24,8 +24,15 @@ def retry_act_mail() -> None:
 @app.task
 def back_up() -> None:
     """Make the backup of today, unless it is made; a machine that slept makes it within the hour."""
-    if settings.BACKUP_FOLDER:
-        back_up_today(settings.BACKUP_FOLDER)
+    if place := place_of_backups():
+        back_up_today(place)
+
+
+@app.task
+def drill() -> None:
+    """Restore the last backup into a scratch book, unless that was done within the month."""
+    if place := place_of_backups():
+        drill_this_month(place)
 
 
 @app.task

@@ -108,7 +108,7 @@
     clearWords();
     for (const answer of form.querySelectorAll("input[name=is_right]")) answer.remove();
     form.elements.ref.value = uuid();
-    for (const name of ["leave_out", "how"]) if (form.elements[name]) form.elements[name].value = "";
+    for (const name of ["leave_out", "in_place_of", "how"]) if (form.elements[name]) form.elements[name].value = "";
     if (location.hash) history.replaceState(null, "", location.pathname);
     await fit();
   };

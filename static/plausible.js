@@ -231,11 +231,21 @@
   };
   const isSameCost = (typed, [day, category, pence], limits) =>
     category === typed.category && pence === (typed.refund ? -typed.amount : typed.amount) && Math.abs(between(day, typed.paid_on)) <= limits.categories[category].same_within;
+  // The payment of a repeat that a cost of another sum may be: that of the nearest day, then of the nearest sum.
+  const awaitedBy = (typed, limits) => {
+    // A kit of the release before has none.
+    const near = (limits.awaited || []).filter(([, category]) => category === typed.category && !typed.refund)
+      .map((one) => [Math.abs(between(one[0], typed.paid_on)), Math.abs(one[2] - typed.amount), one])
+      .sort((a, b) => a[0] - b[0] || a[1] - b[1] || (a[2][0] < b[2][0] ? -1 : 1));
+    return near.length && near[0][0] <= 5 && near[0][1] ? near[0][2] : null;
+  };
   const costChecks = (typed, limits) => {
     if (typed.leave_out) return [];
     const { category, amount } = typed, own = limits.categories[category];
     const same = limits.costs.filter((one) => isSameCost(typed, one, limits));
     const found = [check("paid_on", "same_cost", same.length, 0, 0, 0, ["paid_on", "category", "amount"], { amount, category: own.words, day: same.length ? same[same.length - 1][0] : "" })];
+    const meant = same.length ? null : awaitedBy(typed, limits);
+    if (meant) found.push(check("category", "awaited", typed.in_place_of === meant[3] ? 0 : 1, 0, 0, 0, ["category", "amount", "paid_on"], { day: meant[0], pence: meant[2], category: own.words }));
     if (typed.refund)
       return [...found, check("amount", "refund_unpaid", own.bought, amount, amount, FAR, ["amount", "refund", "category"], { amount, category: own.words, most: own.bought }), ...dayChecks(typed, limits, "paid_on")];
     const days = lengthOf(typed), yearly = category in limits.covers, weight = yearly && days ? floor(amount * 365, days) : amount;
@@ -258,7 +268,12 @@
   };
   const costCandidates = (typed, limits) => {
     if (limits.costs.some((one) => isSameCost(typed, one, limits))) return [[POINT, { leave_out: "on" }, "leave_out"]];
-    const found = [], of = (test) => new Set(limits.costs.filter(test).map((one) => one[1]));
+    const found = [], meant = awaitedBy(typed, limits);
+    if (meant) {
+      found.push([POINT, { in_place_of: meant[3] }, "in_place"]);
+      if (costChecks({ ...typed, in_place_of: meant[3] }, limits).every(met)) return found;
+    }
+    const of = (test) => new Set(limits.costs.filter(test).map((one) => one[1]));
     if (typed.refund) {
       found.push([NEIGHBOUR, { refund: "", amount: typed.amount }, "paid"]);
       for (const name of of((one) => one[2] === typed.amount)) found.push([POINT, { category: name }, `as_${name}`]);
@@ -385,6 +400,8 @@
     pence: (figure) => `${floor(figure, 10)}.${figure % 10}p`,
     amount: (figure) => asText(Number(figure), 3),
     hours: (figure) => asText(Math.round((figure * 100) / 60), 2),
+    long: (figure) => (figure < 180 ? `${figure} minutes` : `${SHOWN.hours(figure)} hours`),
+    taught: (figure) => String(figure).replace(/:0?(\d+)/, " h $1 min").replace(/^[\d.]+$/, (hours) => `${hours} hour${SHOWN.s(hours)}`),
     s: (figure) => (Number(figure) === 1 ? "" : "s"),
     hs: (figure) => (Number(figure) === 60 ? "" : "s"),
     low: (figure) => (/^.[A-Z]/.test(figure) ? figure : figure[0].toLowerCase() + figure.slice(1)),
@@ -425,7 +442,7 @@
       return {
         category: value(form, "category"), amount: Math.abs(amount), refund: amount < 0 ? "on" : value(form, "refund"), paid_on: value(form, "paid_on"),
         covers_from: covers ? value(form, "covers_from") : null, covers_to: covers ? value(form, "covers_to") : null,
-        covers_miles: value(form, "covers_nothing") ? null : number(form, "covers_miles"),
+        covers_miles: value(form, "covers_nothing") ? null : number(form, "covers_miles"), in_place_of: value(form, "in_place_of"),
       };
     },
     week: (form, car, kit) => {
@@ -446,8 +463,10 @@
       const own = units[unit], since = gap ? null : own.run;
       own.run = brimmed ? { brim: miles, put_in: 0, on: day, miles } : since && { ...since, put_in: since.put_in + (quantity || 0), on: day, miles };
     },
-    cost: ({ costs, covers }, { category, amount, refund, paid_on: day, covers_from: from, covers_to: to }) => {
+    cost: (limits, { category, amount, refund, paid_on: day, covers_from: from, covers_to: to, in_place_of: paid }) => {
+      const { costs, covers } = limits;
       if (refund) return;
+      limits.awaited = (limits.awaited || []).filter((one) => one[3] !== paid);
       costs.push([day, category, amount]);
       if (from && covers[category]) covers[category].push([from, to]);
     },

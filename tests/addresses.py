@@ -104,6 +104,7 @@ def address_of(route: str, known: Mapping[str, Any]) -> str:
     number = known.get(start_of(route, known), 1)
     words = {"mark": "QA51ABC", "pk": number, "kind": "fill", "step": "car", "name": "teach"}
     words |= {"token": number, "ref": "7b1f3f0e-38b5-4b64-9d0b-0f3a5b0a4f11", "group": "outside"}
+    words |= {"on": timezone.localdate().isoformat()}
     return filled_in(route, words)
 
 

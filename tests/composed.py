@@ -9,6 +9,8 @@ hosts and folders, which a container has to itself, are those of this machine.
 import json
 import os
 import re
+import shutil
+import socket
 import ssl
 import subprocess
 import sys
@@ -24,7 +26,7 @@ from ruamel.yaml import YAML
 from tests.mailserver import MailServer
 from tests.processes import ROOT, OtherProcess
 from tests.run import SETTINGS_VARIABLES
-from tests.servers import PostgreSQL, Redis, free_port, program, short_folder, takes_connections, wait_until
+from tests.servers import PostgreSQL, Redis, free_port, program, short_folder, wait_until
 
 COMPOSE = ROOT / "compose.yaml"
 #: Services for which the suite's own servers stand, and why.
@@ -83,6 +85,11 @@ def image() -> tuple[list[str], dict[str, str]]:
     return json.loads(command), dict(one.split("=", 1) for one in variables.split() if not one.startswith("PATH="))
 
 
+def _version_of_caddy() -> tuple[int, ...]:
+    said = subprocess.run([program("caddy", "caddy"), "version"], capture_output=True, text=True, check=True).stdout
+    return tuple(map(int, re.findall(r"\d+", said)[:3]))
+
+
 class Composed:
     """Everything that compose.yaml describes, with ``variables`` in .env, in a new folder; use it in ``with``."""
 
@@ -92,17 +99,17 @@ class Composed:
         self.folder.chmod(0o711)
         self.https_port, self.http_port = free_port(), free_port()
         site = {"SITE_URL": f"https://localhost:{self.https_port}", "ALLOWED_HOSTS": "localhost"}
-        self.services = services(site | variables)
+        self.services = services({**site, **variables})
         self.database = PostgreSQL(self.folder / "pg")
         self.redis = Redis(self.folder / "redis", self.services["redis"]["command"][1:])
         self.processes: dict[str, OtherProcess] = {}
         web = f"127.0.0.1:{free_port()}"
         #: What a container sees, and where that is here.
         self._here = {
-            f":{variables['DATABASE_PASSWORD']}@db:5432": f"@/{self.database.folder}",
+            "@db:5432": f"@/{self.database.folder}",
             self.services["web"]["environment"]["REDIS_URL"]: self.redis.url,
             **dict.fromkeys(("web:8000", "0.0.0.0:8000", "127.0.0.1:8000"), web),
-            "/etc/caddy": str(ROOT / "config" / "front"),
+            "/etc/caddy": str(self._front()),
             **{place: self._made(place) for place in ("/app/var", "/app/backups", "/certificates", "/tmp")},  # noqa: S108
         }
         self._places = re.compile("|".join(map(re.escape, sorted(self._here, key=len, reverse=True))))
@@ -111,6 +118,23 @@ class Composed:
         folder = self.folder / place.removeprefix("/").replace("/", "-")
         folder.mkdir(mode=0o700)
         return str(folder)
+
+    def _front(self) -> Path:
+        """The front's folder, with settings that Debian's Caddy takes: it has the image's buffers in older words."""
+        folder = self.folder / "front"
+        shutil.copytree(ROOT / "config" / "front", folder)
+        if _version_of_caddy() < (2, 6, 4):
+            older, count = re.subn(
+                r"request_buffers (\S+)", r"buffer_requests\n\t\tmax_buffer_size \1", (folder / "Caddyfile").read_text()
+            )
+            assert count == 1
+            (folder / "Caddyfile").write_text(older)
+        return folder
+
+    @property
+    def front(self) -> Path:
+        """Where the front's settings lie, as they are used."""
+        return Path(self._here["/etc/caddy"])
 
     @property
     def backups(self) -> Path:
@@ -153,8 +177,8 @@ class Composed:
     def _make_database(self, made: Mapping[str, str]) -> None:
         """As the image does from its variables; who asks by the socket needs no password."""
         user, database = Identifier(made["POSTGRES_USER"]), Identifier(made["POSTGRES_DB"])
-        where = {"host": str(self.database.folder), "user": "postgres", "dbname": "postgres"}
-        with psycopg.connect(**where, autocommit=True) as server:
+        folder = str(self.database.folder)
+        with psycopg.connect(host=folder, user="postgres", dbname="postgres", autocommit=True) as server:
             server.execute(SQL("CREATE ROLE {} SUPERUSER LOGIN").format(user))
             server.execute(SQL("CREATE DATABASE {} OWNER {}").format(database, user))
 
@@ -168,7 +192,21 @@ class Composed:
         elif "healthcheck" in self.services[name]:
             wait_until(lambda: self.is_healthy(name), f"{name} to be healthy", _PATIENCE)
         elif name == "front":
-            wait_until(lambda: takes_connections(self.https_port), name, _PATIENCE)
+            wait_until(lambda: self.opens(self.https_port), name, _PATIENCE)
+
+    def opens(self, port: int) -> bool:
+        """Whether a front at a port of this machine shows the authority's certificate.
+
+        It takes connections some milliseconds earlier, and breaks them off.
+        """
+        try:
+            with (
+                socket.create_connection(("127.0.0.1", port), timeout=5) as connection,
+                self.trusting().wrap_socket(connection, server_hostname="localhost"),
+            ):
+                return True
+        except OSError:
+            return False
 
     def is_healthy(self, name: str) -> bool:
         """What its health check finds; AssertionError, with what it said, if its process has ended."""

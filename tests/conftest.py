@@ -13,9 +13,10 @@ import time_machine
 from django.conf import settings as django_settings
 from django.core import mail
 from django.core.cache import cache
+from django.db import connection
 from django.test import Client
 
-from config import later
+from config import health, later
 from config.celery import app
 from config.outage import REDIS
 from fleet.models import Car
@@ -26,6 +27,7 @@ from tests.factories import CarFactory, CoordinatorFactory, MemberFactory, put_i
 from tests.hookserver import HookServer
 from tests.mailserver import MailServer
 from tests.processes import BookProcess, environment
+from tests.schemas import make_migrated
 from tests.servers import PostgreSQL, Redis, ServerMissing
 
 TODAY = date(2026, 3, 16)
@@ -71,6 +73,13 @@ def pytest_unconfigure(config: pytest.Config) -> None:
     run.remove()
 
 
+@pytest.fixture(scope="session")
+def django_db_keepdb(django_db_modify_db_settings: None) -> bool:
+    """That the database of the tests is there: a copy of one that was migrated."""
+    make_migrated(connection.settings_dict["TEST"]["NAME"])
+    return True
+
+
 @pytest.fixture
 def today() -> Iterator[date]:
     """Monday 16 March 2026, noon in London, and it stays so."""
@@ -83,6 +92,12 @@ def today() -> Iterator[date]:
 def _nobody_has_tried_before() -> None:
     """Attempts to sign in are counted in the cache, which outlasts a test: each begins with none."""
     cache.clear()
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _patient() -> None:
+    """A look at the database has its time: the machine may be busy. A test of how soon it is given up says so."""
+    health.PATIENCE = 30
 
 
 @pytest.fixture(autouse=True)

@@ -43,7 +43,14 @@ def verdicts(patterns: list[str]) -> dict[str, str]:
 
 
 def main(arguments: list[str]) -> int:
-    """0 if enough mutants were killed, else 1; print the share of each module and the mutants that live."""
+    """Try the mutants, or, for the argument ``load``, how many members the book serves at once.
+
+    0 if enough mutants were killed, else 1; print the share of each module and the mutants that live.
+    """
+    if arguments == ["load"]:
+        from bench.load import main as load
+
+        return load()
     patterns = [argument for argument in arguments if "." in argument]
     run(arguments, patterns)
     found = verdicts(patterns)

@@ -67,7 +67,21 @@ from fleet.models import (
     WalkaroundCheck,
     Wheel,
 )
-from instructors.models import Act, ActKind, ActMail, BackupRun, Cleaning, Cooperative, Grade, Invitation, Member, Role
+from instructors.models import (
+    Act,
+    ActKind,
+    ActMail,
+    BackupDrill,
+    BackupRun,
+    Cleaning,
+    Cooperative,
+    FilesPlace,
+    Grade,
+    Invitation,
+    LostFile,
+    Member,
+    Role,
+)
 
 AnyEntry = TypeVar("AnyEntry", bound=Entry)
 
@@ -170,6 +184,20 @@ class BackupRunFactory(DjangoModelFactory[BackupRun]):
     ended_at = datetime(2026, 3, 15, 4, 21, tzinfo=UTC)
     place = "/mnt/backups/book-2026-03-15.backup"
     size = 20_971_520
+
+
+class BackupDrillFactory(DjangoModelFactory[BackupDrill]):
+    """A drill in which all came back; given an ``error``, one in which it did not."""
+
+    class Meta:
+        model = BackupDrill
+
+    backup = SubFactory(BackupRunFactory)
+    ended_at = datetime(2026, 3, 15, 4, 36, tzinfo=UTC)
+    was_opened = True
+    made_at = datetime(2026, 3, 15, 4, 20, tzinfo=UTC)
+    row_count = 12_345
+    file_count = 120
 
 
 class CarFactory(DjangoModelFactory[Car]):
@@ -290,6 +318,23 @@ class CleaningFactory(DjangoModelFactory[Cleaning]):
     name = "sessions"
     at = datetime(2026, 3, 16, 4, tzinfo=UTC)
     count = 12
+
+
+class FilesPlaceFactory(DjangoModelFactory[FilesPlace]):
+    """The disk."""
+
+    class Meta:
+        model = FilesPlace
+
+    noted_at = datetime(2026, 3, 15, 4, tzinfo=UTC)
+
+
+class LostFileFactory(DjangoModelFactory[LostFile]):
+    class Meta:
+        model = LostFile
+
+    name = "photos/lost.jpg"
+    noted_at = datetime(2026, 3, 15, 4, tzinfo=UTC)
 
 
 class PulseFactory(DjangoModelFactory[Pulse]):

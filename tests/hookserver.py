@@ -61,9 +61,9 @@ class HookServer:
         """Its address, as ALARM_URL takes it; the path is a secret."""
         return f"https://localhost:{self._server.server_port}/secret-path"
 
-    def wait_for(self, count: int, seconds: float = 20) -> list[dict[str, Any]]:
+    def wait_for(self, count: int) -> list[dict[str, Any]]:
         """What was posted, once there are ``count`` of them."""
-        wait_until(lambda: len(self.taken) >= count, f"message number {count} of the web hook", seconds)
+        wait_until(lambda: len(self.taken) >= count, f"message number {count} of the web hook")
         return self.taken
 
     def start(self) -> None:

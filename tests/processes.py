@@ -1,6 +1,7 @@
 """Other processes of the book, started for a test on the database that the test sees."""
 
 import os
+import re
 import subprocess
 import sys
 from collections.abc import Sequence
@@ -46,22 +47,34 @@ class OtherProcess:
         """What it has printed so far."""
         return self._log.read_text(errors="replace")
 
-    def wait_for_output(self, text: str, seconds: float = 30) -> None:
+    def wait_for_output(self, text: str, **patience: float) -> None:
         """Wait until it has printed ``text``; AssertionError, with what it did print, if it ends or hangs."""
+        self.wait_for_match(re.escape(text), **patience)
+
+    def wait_for_match(self, pattern: str, **patience: float) -> re.Match[str]:
+        """The first of what it prints that matches, once that is there; as ``wait_for_output`` else."""
+        found: list[re.Match[str]] = []
 
         def has_printed() -> bool:
-            if text in self.output():
-                return True
-            assert self.process.poll() is None, f"ended before it printed {text!r}:\n{self.output()}"
-            return False
+            # Asked first: what has ended prints no more.
+            has_ended = self.process.poll() is not None
+            found.extend(re.finditer(pattern, self.output(), re.MULTILINE))
+            assert found or not has_ended, f"ended before it printed {pattern!r}:\n{self.output()}"
+            return bool(found)
 
         try:
-            wait_until(has_printed, f"printing {text!r}", seconds)
+            wait_until(has_printed, f"printing {pattern!r}", **patience)
         except TimeoutError as error:
             raise AssertionError(f"{error}:\n{self.output()}") from error
+        return found[0]
 
-    def wait(self, seconds: float = 180) -> int:
-        """Its exit status."""
+    def port(self) -> int:
+        """Where it serves on this machine, once gunicorn or the embedded server has said so."""
+        told = r"(?:Listening at: http://127\.0\.0\.1|served at http://localhost):(\d+)[/ ]"
+        return int(self.wait_for_match(told)[1])
+
+    def wait(self, seconds: float = 600) -> int:
+        """Its exit status; a busy machine may take long over a command."""
         return self.process.wait(seconds)
 
     def kill(self) -> None:

@@ -14,6 +14,7 @@ import subprocess
 import tempfile
 import time
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from pathlib import Path
 
 import psycopg
@@ -21,8 +22,8 @@ import redis
 
 #: PostgreSQL's programs, which Debian keeps off the search path.
 _POSTGRESQL_FOLDERS = "/usr/lib/postgresql"
-#: Seconds that a server may take to answer, on a busy machine.
-_PATIENCE = 30
+#: Seconds that anything may take on a busy machine; a quick one waits for none of them.
+_PATIENCE = 60
 #: A Unix socket's path must stay below 108 bytes; PostgreSQL adds ".s.PGSQL.5432" to its folder.
 _LONGEST_FOLDER = 80
 
@@ -87,11 +88,22 @@ def wait_until(ready: Callable[[], bool], what: str, seconds: float = _PATIENCE)
 
 
 class PostgreSQL:
-    """A PostgreSQL cluster in ``folder``, reached by a socket there and by nobody else."""
+    """A PostgreSQL cluster in ``folder``, reached by a socket there and by nobody else.
 
-    def __init__(self, folder: Path) -> None:
+    One that is ``lasting`` has PostgreSQL's own settings, and keeps what was committed whatever dies; of others the
+    last blink may be lost.
+    """
+
+    def __init__(self, folder: Path, *, lasting: bool = False) -> None:
         self.folder = folder
+        self._settings = {"listen_addresses": ""} if lasting else _FORGETFUL
         self._process: subprocess.Popen[bytes] | None = None
+
+    @property
+    def pid(self) -> int:
+        """The process that all others of the cluster are children of."""
+        assert self._process is not None
+        return self._process.pid
 
     def url_of(self, database: str) -> str:
         """The address of one of its databases, as DATABASE_URL takes it."""
@@ -121,7 +133,7 @@ class PostgreSQL:
         user = "postgres" if os.geteuid() == 0 else None
         data = str(self.folder / "data")
         serve = [program("postgres", "postgresql"), "-D", data, "-k", str(self.folder)]
-        for name, value in _FORGETFUL.items():
+        for name, value in self._settings.items():
             serve += ["-c", f"{name}={value}"]
         with (self.folder / "log").open("wb") as log:
             self._process = subprocess.Popen(
@@ -138,6 +150,11 @@ class PostgreSQL:
             return False
         return True
 
+    def die(self) -> None:
+        """End it as a power cut would: nothing is finished, and the next start recovers from its log (SIGQUIT)."""
+        if self._process is not None:
+            end(self._process, with_signal=signal.SIGQUIT)
+
     def freeze(self) -> None:
         """Have it take connections and never answer, whoever is connected."""
         for pid in self._processes():
@@ -146,7 +163,9 @@ class PostgreSQL:
     def thaw(self) -> None:
         """Have it go on where it was frozen."""
         for pid in self._processes():
-            os.kill(pid, signal.SIGCONT)
+            # One that served somebody who has gone may have ended since it was listed.
+            with suppress(ProcessLookupError):
+                os.kill(pid, signal.SIGCONT)
 
     def _processes(self) -> list[int]:
         if self._process is None or self._process.poll() is not None:
@@ -200,6 +219,16 @@ class Redis:
         except redis.ConnectionError:
             return False
 
+    def fill(self) -> None:
+        """Have it answer, and refuse to write anything down."""
+        with self.client() as client:
+            client.config_set("maxmemory", 1)
+
+    def make_room(self) -> None:
+        """Have it write things down again."""
+        with self.client() as client:
+            client.config_set("maxmemory", 0)
+
     def freeze(self) -> None:
         """Have it take connections and never answer."""
         if self._process is not None:
@@ -240,10 +269,16 @@ class Proxy:
 
 
 def free_port() -> int:
-    """A port of this machine on which nobody listens just now."""
-    with socket.socket() as listening:
-        listening.bind(("127.0.0.1", 0))
-        return int(listening.getsockname()[1])
+    """A port of this machine for a server to listen on, within the next minute.
+
+    A connection to it has just been closed, so that meanwhile the kernel gives it to nobody who asks for any port.
+    """
+    with socket.create_server(("127.0.0.1", 0)) as listening:
+        address = listening.getsockname()
+        with socket.create_connection(address):
+            # The side that closes first is the one that keeps the port.
+            listening.accept()[0].close()
+    return int(address[1])
 
 
 def takes_connections(port: int) -> bool:

@@ -1,9 +1,7 @@
 """The table of ``asvs.md``: it tells of every requirement once, and each test that it names is there."""
 
-import ast
 import re
 from collections import Counter
-from functools import cache
 from pathlib import Path
 
 import pytest
@@ -14,6 +12,7 @@ from config import settings as book
 from instructors.actions import record
 from instructors.signing_in import limits, passwords
 from instructors.signing_in.limits import Limit
+from tests.named import named_in
 
 FOLDER = Path(__file__).resolve().parent
 TABLE = FOLDER / "asvs.md"
@@ -55,19 +54,6 @@ def rows() -> list[list[str]]:
 
 def proven() -> list[list[str]]:
     return [row for row in rows() if len(row) == 4 and "::" in row[3]]
-
-
-@cache
-def named_in(path: Path) -> set[str]:
-    """The names of the test functions of a file, of its classes too; skipped and expected failures are none."""
-    functions = [node for node in ast.walk(ast.parse(path.read_text())) if isinstance(node, ast.FunctionDef)]
-    excused = re.compile(r"\.(skip|xfail)\b")
-    return {
-        node.name
-        for node in functions
-        if node.name.startswith("test_")
-        and not any(excused.search(ast.unparse(decorator)) for decorator in node.decorator_list)
-    }
 
 
 def test_the_list_is_that_of_the_standard() -> None:

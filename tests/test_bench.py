@@ -6,6 +6,7 @@ from bench import __main__ as bench
 from bench.archive import too_dear, too_large
 from bench.delivery import MOST_OF_START, starts_slowly
 from bench.growth import MOST_OF_BOARD, STEEPEST, slope, slope_figure, too_heavy
+from bench.log import too_slow
 from bench.measuring import Work
 
 
@@ -36,6 +37,11 @@ def test_a_page_of_the_board_that_is_too_heavy_fails() -> None:
 def test_a_command_that_starts_too_slowly_fails() -> None:
     assert starts_slowly(MOST_OF_START) == ""
     assert starts_slowly(3) == "`manage.py check` takes 3.00 times that of an empty project, at most 2.5 are allowed"
+
+
+def test_a_log_at_less_than_a_third_of_the_rate_fails() -> None:
+    assert too_slow(0.34) == ""
+    assert too_slow(0.3) == "a fill is logged over gunicorn at 0.30 of the rate of a bare INSERT, at least 0.33 is due"
 
 
 def test_an_archive_that_takes_too_much_fails() -> None:

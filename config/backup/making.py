@@ -6,7 +6,7 @@ import os
 import tarfile
 import tempfile
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager, nullcontext
+from contextlib import contextmanager, nullcontext, suppress
 from dataclasses import dataclass
 from datetime import datetime
 from io import BytesIO
@@ -18,11 +18,13 @@ from django.utils import timezone
 
 from config.backup import folder
 from config.backup.faults import Refused
+from config.backup.kept import Kept, kept_files
 from config.backup.manifest import MANIFEST, Manifest, OfFile, OfTable, key_check
 from config.backup.moment import last_numbers, one_moment
 from config.backup.sealing import SEALED_MAGIC, sealed
-from config.backup.tables import Schema, Table
+from config.backup.tables import Table, tables_of_book
 from config.files import FILE_MODE
+from config.schema import schema
 
 GZIP_MAGIC = b"\x1f\x8b"
 #: Bytes of rows in one part, which whoever restores has in memory.
@@ -32,13 +34,17 @@ _SUM = hashlib.sha256
 
 @dataclass(frozen=True)
 class Made:
-    """What is in a backup: rows by table; ``missing`` files are named by a row and were not there."""
+    """What is in a backup: rows by table; ``missing`` files are named by a row and were not there.
+
+    ``size`` and ``sha256`` are of the whole file as it was written, sealed or not.
+    """
 
     made_at: datetime
     rows: dict[str, int]
     files: int
     missing: list[str]
     size: int
+    sha256: str
 
 
 def back_up_to(path: Path, recipient: str) -> Made:
@@ -96,48 +102,47 @@ def _replacing(path: Path) -> Iterator[BinaryIO]:
 
 def _write(out: BinaryIO, recipient: str) -> Made:
     counted = _Counted(out)
-    with folder.kept_folder() as kept:
+    with kept_files() as kept:
         sealing = sealed(cast(BinaryIO, counted), recipient) if recipient else nullcontext(cast(BinaryIO, counted))
         with sealing as clear, gzip.GzipFile("", "wb", fileobj=clear, mtime=0) as packed, _tar(packed) as tar:
             # Before the moment too: what is deleted between it and the second look is then still here.
-            folder.keep_all(kept)
+            kept.keep_all()
             with one_moment():
                 manifest, named = _write_rows(tar, kept)
             _write_files(tar, kept, named, manifest)
             _add(tar, MANIFEST, manifest.as_bytes())
     rows = {name: of.rows for name, of in manifest.tables.items()}
-    return Made(manifest.moment, rows, len(manifest.files), manifest.missing, counted.size)
+    return Made(manifest.moment, rows, len(manifest.files), manifest.missing, counted.size, counted.total.hexdigest())
 
 
 def _tar(packed: Any) -> tarfile.TarFile:
     return tarfile.open(fileobj=packed, mode="w|", format=tarfile.PAX_FORMAT, bufsize=1 << 16)
 
 
-def _write_rows(tar: tarfile.TarFile, kept: Path) -> tuple[Manifest, set[str]]:
+def _write_rows(tar: tarfile.TarFile, kept: Kept) -> tuple[Manifest, set[str]]:
     """The rows of the moment; return the manifest so far and the names of the files that they name."""
     made_at = timezone.now()
     # At once, because from now on files may go whose rows are in this backup.
-    there = folder.keep_all(kept)
-    schema = Schema()
-    tables = schema.tables.values()
+    there = kept.keep_all()
+    of_book = tables_of_book().values()
     manifest = Manifest(
         made_at=made_at.isoformat(timespec="seconds"),
         database=connection.vendor,
         key_check=key_check(),
-        migrations=sorted(map(list, schema.applied)),
-        last_numbers=last_numbers(tables),
+        migrations=sorted(map(list, schema().applied)),
+        last_numbers=last_numbers(of_book),
     )
-    for table in tables:
+    for table in of_book:
         manifest.tables[table.name] = _write_table(tar, table)
-    named = {name for table in tables for name in table.named_files()}
-    for name in set(folder.names_in(kept)) - there - named:
-        (kept / name).unlink()
+    named = {name for table in of_book for name in table.named_files()}
+    for name in kept.names() - there - named:
+        kept.forget(name)
     return manifest, named
 
 
 def _write_table(tar: tarfile.TarFile, table: Table) -> OfTable:
     count, total = 0, _SUM()
-    for number, (rows, part) in enumerate(_parts(table.lines()), start=1):
+    for number, (rows, part) in enumerate(_parts(table.lines(list(table.fields))), start=1):
         _add(tar, f"rows/{table.name}/{number:06}", part)
         total.update(part)
         count += rows
@@ -158,16 +163,21 @@ def _parts(lines: Iterable[bytes]) -> Iterator[tuple[int, bytes]]:
         yield len(part), b"".join(part)
 
 
-def _write_files(tar: tarfile.TarFile, kept: Path, named: set[str], manifest: Manifest) -> None:
-    names = sorted(folder.names_in(kept))
-    for name in names:
-        with (kept / name).open("rb") as file:
-            summed = _Summed(file)
-            info = _info(f"files/{name}", os.fstat(file.fileno()).st_size)
-            tar.addfile(info, cast(IO[bytes], summed))
-        _forget_members(tar)
-        manifest.files[name] = OfFile(info.size, summed.total.hexdigest())
-    manifest.missing = sorted(named.difference(names))
+def _write_files(tar: tarfile.TarFile, kept: Kept, named: set[str], manifest: Manifest) -> None:
+    for name in sorted(kept.names()):
+        with suppress(FileNotFoundError), kept.open(name) as file:
+            manifest.files[name] = _write_file(tar, name, file)
+    manifest.missing = sorted(named.difference(manifest.files))
+
+
+def _write_file(tar: tarfile.TarFile, name: str, file: BinaryIO) -> OfFile:
+    file.seek(0, os.SEEK_END)
+    info = _info(f"files/{name}", file.tell())
+    file.seek(0)
+    summed = _Summed(file)
+    tar.addfile(info, cast(IO[bytes], summed))
+    _forget_members(tar)
+    return OfFile(info.size, summed.total.hexdigest())
 
 
 def _add(tar: tarfile.TarFile, name: str, content: bytes) -> None:
@@ -187,15 +197,17 @@ def _forget_members(tar: tarfile.TarFile) -> None:
 
 
 class _Counted:
-    """A stream that counts what is written to it."""
+    """A stream that counts and sums what is written to it."""
 
     def __init__(self, out: BinaryIO) -> None:
         self._out = out
         self.size = 0
+        self.total = _SUM()
 
     def write(self, content: bytes) -> int:
         self._out.write(content)
         self.size += len(content)
+        self.total.update(content)
         return len(content)
 
     def flush(self) -> None:

@@ -1,10 +1,11 @@
 """What a backup says of itself, last: whoever has read it knows that nothing is missing."""
 
+import hashlib
 import json
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass, field
 from datetime import datetime
-from typing import Any
+from typing import IO, Any
 
 from django.utils.crypto import salted_hmac
 
@@ -13,6 +14,7 @@ from config.backup.faults import Refused
 #: Of this way to lay out a backup. A release reads those that it knows.
 FORMAT = 1
 MANIFEST = "manifest.json"
+_CHUNK = 1 << 16
 
 
 @dataclass
@@ -30,6 +32,16 @@ class OfFile:
 
     size: int
     sha256: str
+
+    @classmethod
+    def read(cls, file: IO[bytes], hand_on: Callable[[bytes], object] = lambda chunk: None) -> "OfFile":
+        """Of a file that is read to its end, a chunk at a time, each of which may be handed on."""
+        size, total = 0, hashlib.sha256()
+        while chunk := file.read(_CHUNK):
+            size += len(chunk)
+            total.update(chunk)
+            hand_on(chunk)
+        return cls(size, total.hexdigest())
 
 
 @dataclass

@@ -19,7 +19,9 @@ from config.backup.faults import Refused
 from config.backup.manifest import Manifest, key_check
 from config.backup.moment import go_on_from, have_to_oneself
 from config.backup.reading import Nobody, read_through
-from config.backup.tables import Schema, Table
+from config.backup.tables import Table, tables_of_book
+from config.schema import Schema, Standing, schema
+from config.showing import counted
 
 #: ``migrate`` fills these itself; the backup's own rows take their place.
 MADE_BY_MIGRATE = ("auth_permission", "django_content_type")
@@ -27,39 +29,49 @@ MADE_BY_MIGRATE = ("auth_permission", "django_content_type")
 
 @dataclass(frozen=True)
 class Restored:
-    """What came back; ``has_own_key`` if SECRET_KEY is that of the book that was backed up."""
+    """What came back, by its manifest; ``has_own_key`` if SECRET_KEY is that of the book that was backed up."""
 
-    made_at: datetime
-    rows: dict[str, int]
-    files: int
-    missing: list[str]
+    manifest: Manifest
     has_own_key: bool
+
+    @property
+    def made_at(self) -> datetime:
+        return self.manifest.moment
+
+    @property
+    def rows(self) -> dict[str, int]:
+        """By table."""
+        return {name: of.rows for name, of in self.manifest.tables.items()}
+
+    @property
+    def files(self) -> int:
+        return len(self.manifest.files)
+
+    @property
+    def missing(self) -> list[str]:
+        return self.manifest.missing
 
 
 def restore_from(file: BinaryIO, key: Any) -> Restored:
     """Restore the backup in ``file``, which may be a pipe. Raises Refused, with nothing changed, and OSError."""
     with folder.alone():
-        schema = Schema()
-        _refuse_what_is_not_empty(schema)
+        found = schema()
+        if found.standing is not Standing.UP_TO_DATE:
+            raise Refused(found.in_words())
+        of_book = tables_of_book()
+        _refuse_what_is_not_empty(of_book)
         with _spooled(file) as backup:
             manifest = read_through(backup, key, Nobody())
-            _refuse_other_releases(manifest, schema)
-            _put_in_all(backup, key, manifest, schema.tables)
-    return Restored(
-        made_at=manifest.moment,
-        rows={name: of.rows for name, of in manifest.tables.items()},
-        files=len(manifest.files),
-        missing=manifest.missing,
-        has_own_key=manifest.key_check == key_check(),
-    )
+            _refuse_other_releases(manifest, found, of_book)
+            _put_in_all(backup, key, manifest, of_book)
+    return Restored(manifest, has_own_key=manifest.key_check == key_check())
 
 
-def _refuse_what_is_not_empty(schema: Schema) -> None:
-    if schema.is_behind:
-        raise Refused("The database is not ready: run `manage.py migrate` first.")
-    _refuse_rows(schema.tables)
+def _refuse_what_is_not_empty(tables: Mapping[str, Table]) -> None:
+    _refuse_rows(tables)
     if folder.has_files():
-        raise Refused(f"There are files of a book in {folder.root()}: a backup is restored into an empty one only.")
+        where = settings.FILES_URL or folder.root()
+        raise Refused(f"There are files of a book in {where}: a backup is restored into an empty one only.")
 
 
 def _refuse_rows(tables: Mapping[str, Table]) -> None:
@@ -68,17 +80,17 @@ def _refuse_rows(tables: Mapping[str, Table]) -> None:
             raise Refused(f"This book is not empty ({name} has rows): a backup is restored into an empty one only.")
 
 
-def _refuse_other_releases(manifest: Manifest, schema: Schema) -> None:
+def _refuse_other_releases(manifest: Manifest, here: Schema, tables: Mapping[str, Table]) -> None:
     made_with = {(app, name) for app, name in manifest.migrations}
-    if made_with - schema.known:
+    if made_with - here.of_release:
         raise Refused("It was made by a newer release of the book: install that release, then restore.")
-    if made_with != schema.applied:
+    if made_with != here.applied:
         raise Refused(
             "It was made by an older release of the book: install that release, restore there, then update "
-            f"({len(schema.applied - made_with)} migrations came since)."
+            f"({counted(len(here.applied - made_with), 'migration')} came since)."
         )
     if {name: set(of.columns) for name, of in manifest.tables.items()} != {
-        name: set(table.fields) for name, table in schema.tables.items()
+        name: set(table.fields) for name, table in tables.items()
     }:
         raise Refused("Its tables are not those of this release: it was made by another one.")
 

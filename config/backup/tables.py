@@ -16,14 +16,15 @@ from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import connection
 from django.db.migrations.loader import MigrationLoader
-from django.db.models import AutoField, Field, FileField, Model
+from django.db.models import AutoField, CharField, Field, FileField, Model
+from django.db.models.functions import Collate
 from django.utils.duration import duration_string
 
 from config.backup.faults import Refused
+from config.schema import Standing, schema
 
 #: Rows that are fetched at once.
 _BATCH = 2_000
-Migration = tuple[str, str]
 
 
 @dataclass(frozen=True)
@@ -49,13 +50,19 @@ class Table:
         return key.column if isinstance(key, AutoField) else None
 
     @property
+    def _order(self) -> str | Collate:
+        """By key; PostgreSQL would sort texts as a language does, and SQLite by their bytes."""
+        is_text = isinstance(self.model._meta.pk, CharField)
+        return Collate("pk", "C") if is_text and connection.vendor == "postgresql" else "pk"
+
+    @property
     def is_empty(self) -> bool:
         return not self.model._base_manager.exists()
 
-    def lines(self) -> Iterator[bytes]:
-        """Each row as a line of JSON, in the order of ``fields``."""
-        names = [field.attname for field in self.fields.values()]
-        rows = self.model._base_manager.order_by("pk").values_list(*names)
+    def lines(self, columns: Sequence[str]) -> Iterator[bytes]:
+        """Each row as a line of JSON, its values in the order of ``columns``; the same lines on either database."""
+        names = [self.fields[column].attname for column in columns]
+        rows = self.model._base_manager.order_by(self._order).values_list(*names)
         for row in rows.iterator(chunk_size=_BATCH):
             yield json.dumps(row, default=_as_text, separators=(",", ":")).encode() + b"\n"
 
@@ -100,30 +107,16 @@ def _as_text(value: object) -> object:
     raise TypeError(f"a {type(value).__name__} has no place in a backup")
 
 
-class Schema:
-    """What the database has, beside what this release knows."""
+def tables_of_book() -> dict[str, Table]:
+    """By name: every table of a model that belongs to the book, as the applied migrations have made it.
 
-    def __init__(self) -> None:
-        self._loader = MigrationLoader(connection)
-        self.known: frozenset[Migration] = frozenset(self._loader.graph.nodes)
-        apps = {app for app, _ in self.known}
-        # An app that the book once had may have left its migrations behind.
-        self.applied: frozenset[Migration] = frozenset(key for key in self._loader.applied_migrations if key[0] in apps)
-
-    @property
-    def is_behind(self) -> bool:
-        return bool(self.known - self.applied)
-
-    @property
-    def is_ahead(self) -> bool:
-        return bool(self.applied - self.known)
-
-    @cached_property
-    def tables(self) -> dict[str, Table]:
-        """By name: every table of a model that belongs to the book, as the applied migrations have made it."""
-        if self.is_ahead:
-            raise Refused("The database belongs to a newer release of the book than this one: use that release.")
-        models = self._loader.project_state(sorted(self.applied)).apps.get_models(include_auto_created=True)
-        found = [Table(model) for model in models if model._meta.managed and not model._meta.proxy]
-        of_book = [table for table in found if table.model._meta.label not in settings.OF_THIS_INSTALLATION]
-        return {table.name: table for table in sorted(of_book, key=lambda table: table.name)}
+    Raises Refused if the database is of a newer release, or has no tables yet.
+    """
+    found = schema()
+    if found.standing in {Standing.AHEAD, Standing.EMPTY}:
+        raise Refused(found.in_words())
+    loader = MigrationLoader(connection)
+    models = loader.project_state(sorted(found.applied)).apps.get_models(include_auto_created=True)
+    managed = [Table(model) for model in models if model._meta.managed and not model._meta.proxy]
+    of_book = [table for table in managed if table.model._meta.label not in settings.OF_THIS_INSTALLATION]
+    return {table.name: table for table in sorted(of_book, key=lambda table: table.name)}

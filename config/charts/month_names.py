@@ -1,5 +1,7 @@
 """The names beside the last month that is told, which stands above the sums: a stroke joins each to its slice.
 
+So is the whole of that month, where it has a name, and the line across: the two are of one month, and stand together.
+
 Tones that only other months have are named below, each beside a patch of its own.
 """
 
@@ -14,6 +16,8 @@ if TYPE_CHECKING:
     from config.charts.months import Column, Layout, MonthsStacked
 
 _LINE = 15.5
+#: The paints of the two names that stand for no slice: the whole of the month, and the line across.
+_WHOLE, _ACROSS = "accent", "ink"
 #: How wide and high the patch is beside the name of a tone that the last month does not have.
 PATCH = 8.5
 
@@ -25,6 +29,10 @@ class _Name(NamedTuple):
     short_words: str
     value: str
     paint: str
+
+    @property
+    def is_bold(self) -> bool:
+        return self.paint in (_WHOLE, _ACROSS)
 
     def shown(self, frame: Frame) -> str:
         return self.short_words if frame.is_narrow else self.words
@@ -51,25 +59,27 @@ class Names(NamedTuple):
         places = sorted((self._y(layout, name), index) for index, name in enumerate(self.names))
         left = layout.frame.width - self.width(layout.frame)
         lines = spread([y for y, _ in places], _LINE, 8 + _LINE, layout.bottom - 2)
-        yield Words(layout.frame.width, lines[0] - _LINE + 4.5, self.head, "quiet", "end")
+        if self.head:
+            yield Words(layout.frame.width, lines[0] - _LINE + 4.5, self.head, "quiet", "end")
         for (at, index), y in zip(places, lines, strict=True):
             name = self.names[index]
-            is_bold = name.paint == "ink"
             if name.value:
-                start = layout.right if is_bold else x + width
+                start = layout.right if name.paint == _ACROSS else x + width
                 yield Stroke(name.paint, (((start, at), (left - 3, y)),), 2)
             else:
                 yield Bars(name.paint, (Box(left - 3 - PATCH, y - PATCH / 2, PATCH, PATCH),))
-            yield Words(left, y + 4.5, name.shown(layout.frame), is_bold=is_bold)
+            yield Words(left, y + 4.5, name.shown(layout.frame), is_bold=name.is_bold)
             if name.value:
-                yield Words(layout.frame.width, y + 4.5, name.value, anchor="end", is_bold=is_bold)
+                yield Words(layout.frame.width, y + 4.5, name.value, anchor="end", is_bold=name.is_bold)
 
     def _y(self, layout: "Layout", name: _Name) -> float:
-        """Where its stroke begins: in the middle of its slice, or on the line; without one it stands lowest."""
+        """Where its stroke begins: in its slice, at the top of all, or on the line; without a sum it stands lowest."""
         if not name.value:
             return layout.bottom
-        if name.paint == "ink":
+        if name.paint == _ACROSS:
             return layout.y(layout.line[self.column] or 0)
+        if name.paint == _WHOLE:
+            return min(box.y for box in layout.slices[self.column].values())
         box = layout.slices[self.column][name.paint]
         return box.y + box.height / 2
 
@@ -79,6 +89,9 @@ def names_beside(columns: Sequence["Column"], line: Sequence[int | None], what: 
     told = [index for index, column in enumerate(columns) if any(column.slices.values())]
     if not told:
         return Names(0, "", ())
+    if not what.tells_last:
+        found = [group for group in what.groups if any(column.slices.get(group.tone) for column in columns)]
+        return Names(told[-1], "", tuple(_Name(group.words, group.short_words, "", group.tone) for group in found))
     last = columns[told[-1]]
     is_whole = max(abs(pence) for pence in last.slices.values()) >= 100_00
     names = [
@@ -91,9 +104,11 @@ def names_beside(columns: Sequence["Column"], line: Sequence[int | None], what: 
         for group in what.groups
         if not last.slices.get(group.tone) and any(column.slices.get(group.tone) for column in columns)
     ]
+    if what.whole:
+        names.append(_Name(what.whole, what.whole, _sum(last.total, is_whole), _WHOLE))
     across = line[told[-1]]
     if across is not None:
-        names.append(_Name(what.across.words, what.across.words, _sum(across, is_whole), "ink"))
+        names.append(_Name(what.across.words, what.across.words, _sum(across, is_whole), _ACROSS))
     return Names(told[-1], last.short_words, tuple(names))
 
 

@@ -1,5 +1,7 @@
 """The reasons above the one or two odd months."""
 
+from collections.abc import Iterator
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from config.charts.marks import Box, Words
@@ -10,6 +12,8 @@ if TYPE_CHECKING:
 
 MOST_NOTES = 2
 _LINE, _ABOVE = 15, 5
+#: Edges as near as this meet, whatever they were added up of.
+_TOUCHING = 0.1
 
 
 def notes_above(layout: "Layout") -> list[Words]:
@@ -38,10 +42,23 @@ def _shared(layout: "Layout", odd: list[int]) -> list[tuple[int, int]]:
 
 
 def _placed(layout: "Layout", first: int, last: int) -> Words:
-    """The reason as near above its months as columns and line leave room, within the columns' part of the picture."""
+    """The reason as near above its months as columns and line leave room, within the columns' part of the picture.
+
+    It stands in the middle, unless a higher column beside them would lift it there: then it begins or ends with them.
+    """
     text = fitted(layout.columns[first].note, layout.right - layout.left, is_bold=True)
     half = width_of(text, is_bold=True) / 2
-    middle = layout.first + ((first + last) / 2 + 0.5) * layout.slot
+    start, end = layout.first + first * layout.slot, layout.first + (last + 1) * layout.slot
+    # Where the line goes up or down beside them, it takes half its thickness of their room.
+    edge = _half_line(layout) if any(pence is not None for pence in layout.line) else 0
+    places = (start + end) / 2, start + edge + half, end - edge - half
+    middle, *aside = (_above(layout, first, last, text, x) for x in places)
+    lowest = max(aside, key=lambda words: words.y)
+    return lowest if lowest.y >= middle.y + _LINE else middle
+
+
+def _above(layout: "Layout", first: int, last: int, text: str, middle: float) -> Words:
+    half = width_of(text, is_bold=True) / 2
     x = max(layout.left + half, min(middle, layout.right - half))
     reach = max(half, (last - first + 1) * layout.slot / 2)
     top = min((box.y for box in _under(layout, x - reach, x + reach)), default=layout.y(0))
@@ -53,7 +70,7 @@ def _under(layout: "Layout", left: float, right: float) -> list[Box]:
     found: list[Box] = []
     for index, boxes in enumerate(layout.slices):
         start = layout.first + index * layout.slot
-        if start + layout.slot <= left or start >= right:
+        if start + layout.slot <= left + _TOUCHING or start >= right - _TOUCHING:
             continue
         found += boxes.values()
         if not layout.columns[index].slices:
@@ -61,6 +78,21 @@ def _under(layout: "Layout", left: float, right: float) -> list[Box]:
             found.append(Box(start, layout.y(0) - height, layout.slot, height))
         pence = layout.line[index]
         if pence is not None:
-            half = layout.thickness / 2 + 1
+            half = _half_line(layout)
             found.append(Box(start, layout.y(pence) - half, layout.slot, 2 * half))
-    return found
+    return found + [box for box in _risers(layout) if box.right > left + _TOUCHING and box.x < right - _TOUCHING]
+
+
+def _risers(layout: "Layout") -> Iterator[Box]:
+    """Where the line goes up or down from one month to the next."""
+    half = _half_line(layout)
+    for index, (before, after) in enumerate(pairwise(layout.line), start=1):
+        if before is not None and after is not None and before != after:
+            top, bottom = sorted((layout.y(before), layout.y(after)))
+            x = layout.first + index * layout.slot
+            yield Box(x - half, top - half, 2 * half, bottom - top + 2 * half)
+
+
+def _half_line(layout: "Layout") -> float:
+    """How far the line reaches from its middle, with the hairline of the ground around it."""
+    return layout.thickness / 2 + 1

@@ -60,12 +60,18 @@ class Across(NamedTuple):
 
 @dataclass(frozen=True)
 class MonthsStacked:
-    """Up to twelve columns, oldest first, from the axis up in the order of the tones."""
+    """Up to twelve columns, oldest first, from the axis up in the order of the tones.
+
+    The names beside it tell the sums of the last month, unless that is no more than any other (``tells_last``).
+    ``whole`` is whose a whole column is, where it is told beside the line across.
+    """
 
     title: str
     groups: tuple[Group, ...]
     columns: tuple[Column, ...]
     across: Across = field(default=Across("Group", ()))
+    tells_last: bool = True
+    whole: str = ""
 
     def draw(self, frame: Frame) -> Drawing:
         """The picture; of more than twelve columns the last twelve."""
@@ -93,9 +99,9 @@ class Layout:
         self.columns = what.columns[-MOST_COLUMNS:]
         line = what.across.pence[-MOST_COLUMNS:]
         self.line: tuple[int | None, ...] = (None,) * (len(self.columns) - len(line)) + line
-        self.height = 212 if frame.is_narrow else 356
+        self.height = 202 if frame.is_narrow else 356
         self.bottom = self.height - 24.0
-        self.top = 12.0 + 17 * min(2, sum(bool(column.note) for column in self.columns))
+        self.top = max(12.0, 2.0 + 17 * min(2, sum(bool(column.note) for column in self.columns)))
         self.names = names_beside(self.columns, self.line, what)
         self.low, self.high = self._range()
         self.levels = levels(self.low, self.high)

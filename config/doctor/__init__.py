@@ -19,6 +19,7 @@ CHECKS: tuple[tuple[str, Check], ...] = (
     ("tables", servers.tables),
     ("clock", servers.clock),
     ("queue", servers.queue),
+    ("store", servers.store),
     ("folders", machine.folders),
     ("disk", machine.disk),
     ("printing", machine.printing),

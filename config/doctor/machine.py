@@ -26,7 +26,18 @@ def folders() -> str:
                 f"{path} belongs to {_account(path.lstat().st_uid)}, and this is {_account(os.geteuid())}: run the book"
                 " and its commands by one account, to which DATA_DIR and all in it belongs (chown -R)."
             )
-    return f"The book can write into {', '.join(map(str, used))}."
+    return f"The book can write into {', '.join(map(str, (*used, *_for_backups())))}."
+
+
+def _for_backups() -> Iterator[Path]:
+    """The folder for backups, if there is to be one; whether it overlaps the book's files is asked at every start."""
+    folder = settings.BACKUP_FOLDER
+    if not folder:
+        return
+    if not folder.is_dir():
+        raise Wrong(f"BACKUP_FOLDER: there is no folder {folder} here. Is it mounted where backups are made?")
+    require_writable("BACKUP_FOLDER", folder)
+    yield folder
 
 
 def _folders() -> list[Path]:
@@ -64,7 +75,7 @@ def printing() -> str:
 def static_files() -> str:
     """Whether those of this release are collected."""
     if not settings.STATIC_FILES_COLLECTED:
-        return "Served as they are, which is for a first look."
+        return "Served as they are where nobody has collected them; `make run` does."
     collected = getattr(staticfiles_storage, "hashed_files", {})
     for name, changed_at in _own_files():
         if name not in collected or Path(settings.STATIC_ROOT, name).stat().st_mtime < changed_at:

@@ -1,25 +1,34 @@
 """What the book talks to: its database, its queue, its mail server and its web hook; and whether members are told."""
 
+from contextlib import suppress
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from urllib.parse import urlsplit
 
 import redis
 from django.conf import settings
+from django.core.files.base import ContentFile
 from django.core.mail import EmailMessage, get_connection
 from django.db import DatabaseError, connection, transaction
 from django.utils import timezone
 
 from config import web_hook
+from config.backup import Refused
 from config.doctor.wrong import Wrong
+from config.environment import ObjectStore
+from config.files_place import misplaced
 from config.health import duty
 from config.mail import refusal_words
-from config.release import last_migrated_at, schema
+from config.redis_probe import redis_client, require_room
+from config.release import last_migrated_at
+from config.schema import schema
 from config.showing import on_one_line
 from config.sql import rows
 
 #: Seconds that a server may take to answer.
 _PATIENCE = 5
+#: Where a backup of files does not look; one that was left is written over by the next.
+_PROBE = f"{Path(settings.FILE_UPLOAD_TEMP_DIR).name}/doctor.txt"
 #: How far two clocks may be apart.
 _APART = timedelta(seconds=5)
 
@@ -54,6 +63,34 @@ def tables() -> str:
     return "Those of this release."
 
 
+def store() -> str:
+    """Whether the stores that are set up can be read and written to, and the book's files lie where it looks."""
+    found = list(filter(None, (settings.FILES_URL, settings.BACKUP_URL)))
+    for one in found:
+        _try(one)
+    # What is wrong with the database is said by the check of it.
+    with suppress(DatabaseError, Refused):
+        if words := misplaced():
+            raise Wrong(words)
+    return (
+        f"{' and '.join(map(str, found))}: can be read and written to."
+        if found
+        else "None is set up: files lie on this machine."
+    )
+
+
+def _try(one: ObjectStore) -> None:
+    from config.object_files import ObjectFiles
+
+    files = ObjectFiles(one, overwrites=True, hurries=True)
+    try:
+        files.listdir("")
+        files.save(_PROBE, ContentFile(b"Whether this can be written."))
+        files.delete(_PROBE)
+    except OSError as error:
+        raise Wrong(f"{one}: {error.strerror}. See that the bucket is there and that the key may use it.") from error
+
+
 def clock() -> str:
     """Whether the clock of this machine can be right, and agrees with the database's on moment and time zone."""
     now, last = timezone.now(), datetime.fromtimestamp(Path(__file__).stat().st_mtime, UTC)
@@ -74,19 +111,26 @@ def clock() -> str:
 
 
 def queue() -> str:
-    """Whether Redis answers."""
+    """Whether Redis answers and takes tasks."""
     if settings.EMBEDDED:
         return "None: whoever asks for a task does it, and `manage.py serve` keeps the schedule."
-    address = settings.REDIS_URL.replace("redis+socket://", "unix://")
     try:
-        with redis.Redis.from_url(address, socket_timeout=_PATIENCE, socket_connect_timeout=_PATIENCE) as client:
+        with redis_client(_PATIENCE) as client:
             seconds, _ = client.time()
             version = client.info("server")["redis_version"]
+            require_room(client)
+    except redis.OutOfMemoryError as error:
+        raise Wrong(
+            "Redis answers and takes nothing, as its memory is full. Give it more, or see what fills it."
+        ) from error
+    except redis.ResponseError as error:
+        said = on_one_line(str(error), longest=200)
+        raise Wrong(f"Redis answers and takes nothing ({said}). Has its disk room, and may the book write?") from error
     except redis.RedisError as error:
         said = on_one_line(str(error), longest=200)
         raise Wrong(f"Redis does not answer ({said}). Does it run, and does REDIS_URL name it rightly?") from error
     _compare(datetime.fromtimestamp(seconds, UTC), timezone.now(), "that of Redis")
-    return f"Redis {version} answers."
+    return f"Redis {version} answers and takes tasks."
 
 
 def _compare(there: datetime, here: datetime, whose: str) -> None:

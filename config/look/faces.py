@@ -18,16 +18,24 @@ from fontTools.varLib import instancer
 CHARACTERS = "".join(map(chr, range(0x20, 0x7F))) + "£½¼¾–—\u2018’“”…·×−\u00a0"
 #: Pairs moved closer, and figures of one width, which columns ask for (font-variant-numeric: tabular-nums).
 FEATURES = ["kern", "tnum"]
+#: Signs of code, which no head and no figure has. Whoever types one in a name that heads a page gets the system's.
+SIGNS_OF_CODE = frozenset("#$<>[\\]^_`{|}~")
 
 
 class Face(NamedTuple):
-    """One face: its file's name, which is the end of its package's, and the weights it keeps."""
+    """One face: its file's name, which is the end of its package's, the weights it keeps, and what it need not draw."""
 
     name: str
     weight: float | tuple[float, float]
+    lacks: frozenset[str] = frozenset()
+
+    @property
+    def characters(self) -> frozenset[str]:
+        """What it draws."""
+        return frozenset(CHARACTERS) - self.lacks
 
 
-FACES = (Face("besley", 600), Face("atkinson-hyperlegible-next", (400, 700)))
+FACES = (Face("besley", 600, SIGNS_OF_CODE), Face("atkinson-hyperlegible-next", (400, 700)))
 
 
 def make(face: Face, package: Path, folder: Path) -> Path:
@@ -37,12 +45,12 @@ def make(face: Face, package: Path, folder: Path) -> Path:
     """
     source = package / "files" / f"{face.name}-latin-wght-normal.woff2"
     font = TTFont(source, recalcTimestamp=False)
-    missing = set(CHARACTERS) - set(map(chr, font.getBestCmap()))
+    missing = face.characters - set(map(chr, font.getBestCmap()))
     if missing:
         raise ValueError(f"{source.name} has no glyph for {' '.join(sorted(missing))}")
     options = subset.Options(flavor="woff2", layout_features=FEATURES, hinting=False, notdef_outline=True)
     cutter = subset.Subsetter(options)
-    cutter.populate(text=CHARACTERS)
+    cutter.populate(text="".join(face.characters))
     cutter.subset(font)
     made = instancer.instantiateVariableFont(font, {"wght": face.weight})
     _mend_zero(made)

@@ -68,6 +68,7 @@ def require_answer(address: str) -> None:
     except _WaitTimeout as error:
         DATABASE.begin(error)
         raise Unanswered("the server does not answer") from None
+    DATABASE.forget()
 
 
 #: The driver, which makes such connections.

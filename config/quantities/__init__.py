@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from config.quantities.kinds import Choice, Day, Email, Hours, Month, Number, Wrong
 
-__all__ = ["Choice", "Number", "Wrong"]
+__all__ = ["Choice", "Hours", "Number", "Wrong"]
 
 #: The largest number that a small whole-number column of the database holds.
 _LARGEST_SMALL = 32_767
@@ -28,6 +28,8 @@ SOME_MILES_A_YEAR = MILES_A_YEAR.within(least=1)
 TYRE_MILES = MILES.within(least=1, most=200_000)
 COUNT = Number(most=_LARGEST_SMALL)
 NUMBER = COUNT.within(least=1)
+#: Typed of one week on a page.
+CANCELLED = COUNT.within(most=200, after=" lessons")
 MONTHS_APART = Number(least=1, most=240, after=" months", example="12")
 MONTHS = Number(least=1, most=120, after=" months", example="24")
 #: Up to ten years.
@@ -36,6 +38,7 @@ SOME_WEEKS = WEEKS.within(least=1)
 WEEKS_A_YEAR = Number(least=1, most=52, places=2, after=" weeks", example="46")
 HOURS_A_WEEK = Number(most=168, places=2, after=" hours", example="26")
 HOURS = Hours(Number(most=999_999, places=12, after=" hours"))
+HOURS_OF_A_WEEK = Hours(Number(most=HOURS_A_WEEK.most, places=12, after=" hours"))
 CO2 = Number(most=2_000, after=" g/km", example="118")
 TREAD = Number(most=15, places=1, after=" mm", example="4.8", shown_places=1)
 #: Litres or kWh in one fill.

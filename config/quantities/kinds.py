@@ -71,8 +71,10 @@ class Number:
         """
         bare = re.sub(r"[\s£]", "", text).replace("−", "-")
         if not _TYPED.fullmatch(bare):
-            point = "put a point before the decimals, as in" if "," in bare and self.places else "write it like"
-            raise Wrong(f"cannot be read: {point} {self.example}")
+            if "," in bare and self.places:
+                pointed = self.example if "." in self.example else f"{self.example}.50"
+                raise Wrong(f"cannot be read: put a point before the decimals, as in {pointed}")
+            raise Wrong(f"cannot be read: write it like {self.example}")
         whole, _, fraction = bare.replace(",", "").partition(".")
         whole = f"{whole}0" if whole in {"", "-"} else whole
         return self.read(f"{whole}.{fraction}" if fraction else whole)

@@ -10,7 +10,7 @@ from config.site import page
 
 register = template.Library()
 
-for _name in ("pounds", "pence_as_pounds", "whole", "day", "month", "hours"):
+for _name in ("pounds", "pence_as_pounds", "whole", "day", "month", "hours", "in_words"):
     register.filter(_name, getattr(showing, _name))
 register.filter("span", showing.span_of)
 

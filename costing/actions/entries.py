@@ -1,6 +1,6 @@
 """Logging a fill, a cost or lessons; correcting and voiding entries."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from decimal import Decimal
 from typing import Any, TypeVar, cast
@@ -10,9 +10,10 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from config import showing
-from config.history import put, save_as
+from config.history import add_all, add_all_as, put, save_as
 from config.pictures import Page
 from costing.actions.cover import cover_bought, move_cover
+from costing.actions.in_place import give_back, pay_in_place
 from costing.actions.receipts import keep_receipts
 from costing.models import Agreement, Batch, CostEntry, Dismissal, Entry, Fill, Repeat, TeachingRecord, Valuation
 from fleet.actions import NOTHING_ASKED, Answers, answer_about_policy, check_reading, lock_car
@@ -59,11 +60,12 @@ def log_fill(
         batch=batch,
         found_right=found_right,
     )
-    with transaction.atomic():
-        logged, is_new = _log(fill, by=by, car=car, ref=ref)
-        if is_new:
-            keep_receipts(by=by, entry=logged, pages=receipt)
-    return logged, is_new
+
+    def keep() -> None:
+        if receipt:
+            keep_receipts(by=by, entry=fill, pages=receipt)
+
+    return _log(fill, by=by, car=car, ref=ref, then=keep)
 
 
 def log_cost(
@@ -83,12 +85,14 @@ def log_cost(
     answers: Answers = NOTHING_ASKED,
     batch: Batch | None = None,
     found_right: str = "",
+    in_place_of: str = "",
     receipt: Sequence[Page] = (),
 ) -> tuple[CostEntry, bool]:
     """Log a sum paid, or refunded if negative, in pounds, with the pages of its receipt.
 
     Returns the entry and whether it is new; a ``ref`` that was logged before returns that entry. Insurance, vehicle tax
-    or breakdown cover moves the car's due item on to the last day covered. ``answers`` say what a policy covers.
+    or breakdown cover moves the car's due item on to the last day covered. ``answers`` say what a policy covers. It may
+    be paid ``in_place_of`` a payment of a repeat, named by its reference.
     """
     cost = CostEntry(
         paid_on=paid_on,
@@ -103,12 +107,15 @@ def log_cost(
         batch=batch,
         found_right=found_right,
     )
-    with transaction.atomic():
-        logged, is_new = _log(cost, by=by, car=car, ref=ref)
-        if is_new:
-            answer_about_policy(by=by, car=logged.car, answers=answers)
-            keep_receipts(by=by, entry=logged, pages=receipt)
-    return logged, is_new
+
+    def answer_settle_and_keep() -> None:
+        answer_about_policy(by=by, car=cost.car, answers=answers)
+        if in_place_of:
+            pay_in_place(by=by, cost=cost, of=in_place_of)
+        if receipt:
+            keep_receipts(by=by, entry=cost, pages=receipt)
+
+    return _log(cost, by=by, car=car, ref=ref, then=answer_settle_and_keep)
 
 
 def log_teaching(
@@ -179,6 +186,8 @@ def end_entry(*, by: Member, entry: AnyEntry, reason: str, replaced_by: Batch | 
         current.voided_at, current.replaced_by = timezone.now(), replaced_by
         save_as(by, current, "voided_at", "replaced_by", reason=reason)
         move_cover(by=by, car=car, before=before, after=None)
+        if isinstance(current, CostEntry):
+            give_back(by=by, cost=current)
     return current
 
 
@@ -217,20 +226,30 @@ def require_own(row: Entry | Agreement | Valuation | Batch | Repeat | Dismissal,
         raise PermissionError("only whoever made a record may change it")
 
 
-def _log(entry: AnyEntry, *, by: Member, car: Car, ref: str, made_from: str = "") -> tuple[AnyEntry, bool]:
+def _nothing() -> None:
+    """Nothing follows an entry."""
+
+
+def _log(
+    entry: AnyEntry, *, by: Member, car: Car, ref: str, made_from: str = "", then: Callable[[], None] = _nothing
+) -> tuple[AnyEntry, bool]:
+    """Log an entry unless its ``ref`` is known. What is to be done ``then`` is done with it or not at all."""
     try:
         with transaction.atomic():
-            # The lock makes a second tap wait for the first, so that it finds the entry.
+            # The lock makes a second tap wait for the first, so that it meets the entry.
             car = lock_car(car)
-            if first := _logged_before(type(entry), by, ref):
-                return first, False
             require_time(car, by, entry)
             entry.car, entry.member, entry.ref = car, by, ref
             check_odometer(entry, car)
-            save_as(None if made_from else by, entry, reason=made_from or "Logged")
+            if made_from:
+                add_all([entry], made_from)
+            else:
+                add_all_as(by, [entry], "Logged")
             move_cover(by=by, car=car, before=None, after=cover_bought(entry))
-    except IntegrityError:
-        # The same reference sent for two cars at once shares no lock, so the unique column decides.
+            then()
+    except (IntegrityError, ValidationError):
+        # The unique column tells a reference that was sent before, so that only what is sent again is looked for. It
+        # may be refused sooner than that, for what has become of the first.
         if first := _logged_before(type(entry), by, ref):
             return first, False
         raise

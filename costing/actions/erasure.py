@@ -1,10 +1,11 @@
 """Erasing all that a member logged, and every plan that they made. What the group has closed holds no single value."""
 
 from collections.abc import Sequence
-from functools import partial
 
 from django.db import transaction
+from django.utils import timezone
 
+from config.whole_files import delete_after_commit
 from costing.models import (
     Agreement,
     Batch,
@@ -35,8 +36,10 @@ MEMBERS_OWN = (
 
 
 @transaction.atomic
-def erase_money(member: Member, words: Sequence[str]) -> None:
+def erase_money(member: Member, words: Sequence[str]) -> int:
     """Delete all of the member's own rows here with their histories, and their files once that is certain.
+
+    Return how many went.
 
     None of it is anybody else's, so there are no ``words`` to take out. The miles that their fills showed stay as
     readings: by them it is known when a car is due.
@@ -44,15 +47,14 @@ def erase_money(member: Member, words: Sequence[str]) -> None:
     fills = Fill.objects.filter(member=member, voided_at__isnull=True)
     keep_miles(by=member, readings=fills.values_list("car_id", "filled_on", "odometer"))
     for receipt in Receipt.objects.filter(member=member):
-        _drop(receipt.picture.storage, receipt.picture.name, receipt.thumbnail.name)
-    for paper in Paper.objects.filter(member=member).exclude(file=""):
-        _drop(paper.file.storage, paper.file.name)
+        delete_after_commit(receipt.picture, receipt.thumbnail)
+    # A coordinator's list of cars names their keepers: whoever had one made by then asks for it anew.
+    lists = Paper.objects.filter(of_coordinator=True, asked_at__lte=member.erased_at or timezone.now())
+    for paper in Paper.objects.filter(member=member) | lists:
+        delete_after_commit(paper.file)
+    count, _ = lists.delete()
     for model in MEMBERS_OWN:
-        model._base_manager.filter(member=member).delete()
+        count += model._base_manager.filter(member=member).delete()[0]
         if hasattr(model, "history"):
             model.history.filter(member_id=member.pk).delete()
-
-
-def _drop(storage: object, *names: str | None) -> None:
-    for name in names:
-        transaction.on_commit(partial(storage.delete, name))  # type: ignore[attr-defined]
+    return count

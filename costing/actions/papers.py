@@ -20,6 +20,7 @@ from config import budgets, claims
 from config.history import lock
 from config.later import soon
 from config.pdf import CannotPrint
+from config.whole_files import StoreAway, delete_after_commit
 from costing.core.catalogue.papers import PAPER_KINDS
 from costing.models import Paper, PaperState
 from costing.queries.papers import papers_of, waiting_paper
@@ -30,9 +31,10 @@ logger = logging.getLogger(__name__)
 
 MAKE_TASK = "costing.tasks.make_paper"
 _CANNOT_PRINT = "The server lacks the libraries that make PDFs. Tell whoever keeps it."
-_TOO_LARGE = "It came to more than one file may hold. Ask for fewer months at once."
+_TOO_LARGE = "It came to more than one file may hold. Ask for less at once."
 _NO_ROOM = "The server has no room for it, or cannot write files. Tell whoever looks after it, then ask again."
-_FAILED = "Something went wrong while it was made. Ask for it again; if it fails again, ask for fewer months at once."
+_AWAY = "The store of the files does not answer as it should. Ask for it again in a while."
+_FAILED = "Something went wrong while it was made. Ask for it again; if it fails again, ask for less at once."
 
 #: Tells how far the making is: which page is laid out, of about how many.
 Told = Callable[[int, int], None]
@@ -45,20 +47,25 @@ class TakenOver(Exception):
 
 
 @transaction.atomic
-def ask_for_paper(*, by: Member, kind: str, days: tuple[date, date], car: Car | None = None) -> Paper:
+def ask_for_paper(*, by: Member, kind: str, days: tuple[date, date], car: Car | None = None, asked: str = "") -> Paper:
     """Ask for a paper of ``by``'s own: it is made soon. Return it, or the same one if it is still to be made.
+
+    ``asked`` is what it is narrowed to besides, as the address of its page says it.
 
     Raises ValidationError if the member has too many.
     """
     lock(by, lets_refer=True)  # else two that ask at once would each find the last place free
-    if waiting := waiting_paper(by, kind, days, car):
+    if waiting := waiting_paper(by, kind, days, car, asked):
         return waiting
     if PAPER_KINDS[kind].is_single:
         for earlier in papers_of(by).filter(kind=kind):
             _delete(earlier)
     _refuse_too_many(by)
     first, last = days
-    paper = Paper.objects.create(member=by, kind=kind, first=first, last=last, car=car)
+    of_coordinator = PAPER_KINDS[kind].goes_by_role and by.is_coordinator
+    paper = Paper.objects.create(
+        member=by, kind=kind, first=first, last=last, car=car, asked=asked, of_coordinator=of_coordinator
+    )
     soon(MAKE_TASK, str(paper.pk))
     return paper
 
@@ -87,6 +94,8 @@ def make_paper(pk: UUID, makers: dict[str, Maker]) -> bool:
         return _fail(paper, _CANNOT_PRINT)
     except ValidationError as refusal:
         return _fail(paper, " ".join(refusal.messages))
+    except StoreAway as error:
+        return _fail(paper, _not_written(paper, error))
     except Exception:
         # Whatever fails, the member is told, and the log says what it was.
         logger.exception("Paper %s could not be made", pk)
@@ -117,8 +126,7 @@ def _refuse_too_many(by: Member) -> None:
 
 
 def _delete(paper: Paper) -> None:
-    if paper.file:
-        transaction.on_commit(partial(paper.file.storage.delete, str(paper.file.name)))
+    delete_after_commit(paper.file)
     paper.delete()
 
 
@@ -150,12 +158,17 @@ def _keep(paper: Paper, file: File) -> bool:
     try:
         paper.file.save("", file, save=False)
     except OSError as error:
-        logger.error("Paper %s could not be written: %s", paper.pk, error.strerror)
-        return _fail(paper, _NO_ROOM)
+        return _fail(paper, _not_written(paper, error))
     if _swap(paper, state=PaperState.MADE, file=paper.file.name, made_at=timezone.now(), error=""):
         return True
     paper.file.storage.delete(str(paper.file.name))
     return False
+
+
+def _not_written(paper: Paper, error: OSError) -> str:
+    """Log why it could not be made or kept, and say it for its member."""
+    logger.error("Paper %s could not be written: %s", paper.pk, error.strerror)
+    return _AWAY if isinstance(error, StoreAway) else _NO_ROOM
 
 
 def _fail(paper: Paper, words: str) -> bool:

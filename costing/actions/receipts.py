@@ -4,7 +4,6 @@ import hashlib
 import logging
 import uuid
 from collections.abc import Sequence
-from functools import partial
 
 from django.core.exceptions import ValidationError
 from django.core.files.base import ContentFile
@@ -15,7 +14,7 @@ from config import budgets
 from config.history import lock
 from config.pictures import Page
 from config.showing import whole
-from config.whole_files import CANNOT_BE_KEPT
+from config.whole_files import delete_after_commit, why_not_kept
 from costing.models import CostEntry, Fill, Receipt
 from instructors.models import Member
 
@@ -51,7 +50,7 @@ def keep_receipts(*, by: Member, entry: CostEntry | Fill, pages: Sequence[Page])
             store(receipt, page)
         except OSError as error:
             logger.error("A receipt could not be written: %s", error.strerror)
-            raise ValidationError({"receipt": CANNOT_BE_KEPT}, code="not_kept") from error
+            raise ValidationError({"receipt": why_not_kept(error)}, code="not_kept") from error
         receipt.save(force_insert=True)
     return len(new)
 
@@ -73,8 +72,7 @@ def drop_receipt(*, by: Member, receipt: Receipt) -> None:
     """Delete one of ``by``'s own receipts, and its files once that is certain."""
     if receipt.member_id != by.pk:
         raise PermissionError("only whoever made a record may take from it")
-    for file in (receipt.picture, receipt.thumbnail):
-        transaction.on_commit(partial(file.storage.delete, str(file.name)))
+    delete_after_commit(receipt.picture, receipt.thumbnail)
     receipt.delete()
 
 

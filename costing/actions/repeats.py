@@ -11,6 +11,7 @@ from django.db import transaction
 from config import budgets, showing
 from config.history import lock, put, save_as
 from costing.actions.entries import log_made, require_keeper, require_own
+from costing.actions.in_place import new_sum, settled
 from costing.core.catalogue.costs import COST_CATEGORIES
 from costing.core.money import to_pounds
 from costing.core.periods import ONE_DAY
@@ -92,7 +93,7 @@ def change_repeat(*, by: Member, repeat: Repeat, amount: Decimal, from_on: date)
     if from_on == following[0].on:
         changes: dict[str, Any] = {"amount": amount, "next_amount": None, "next_amount_from": None}
     else:
-        changes = {**_come(current, following[0]), "next_amount": amount, "next_amount_from": from_on}
+        changes = {**new_sum(current, following[0]), "next_amount": amount, "next_amount_from": from_on}
     if changed := put(current, changes):
         save_as(by, current, *changed, reason="Sum changed")
     return current
@@ -153,7 +154,7 @@ def _make_next(repeat_id: int, on: date) -> bool | None:
         words = f"Made for {showing.day(due.on)}"
     else:
         words = f"{showing.day(due.on)}: {TAKEN} {showing.day(by_hand.paid_on)}"
-    changed = put(repeat, {"made_until": due.on, **_come(repeat, due)})
+    changed = put(repeat, settled(repeat, due))
     save_as(None, repeat, *changed, reason=words)
     return is_new
 
@@ -184,13 +185,6 @@ def _cost(repeat: Repeat, due: Due) -> CostEntry:
         note=repeat.note,
         repeat=repeat,
     )
-
-
-def _come(repeat: Repeat, due: Due) -> dict[str, Any]:
-    """Return the fields to set once the day from which a new sum counts has come."""
-    if repeat.next_amount_from is None or repeat.next_amount_from > due.on:
-        return {}
-    return {"amount": repeat.next_amount, "next_amount": None, "next_amount_from": None}
 
 
 def _locked(repeat: Repeat, by: Member) -> Repeat:

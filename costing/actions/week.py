@@ -29,8 +29,6 @@ def log_week(
     try:
         with transaction.atomic():
             car = lock_car(car)
-            if first := _logged_before(by, ref):
-                return first, False
             batch = Batch.objects.create(id=UUID(ref), member=by, kind=BatchKind.WEEK)
             kept = _replace(by, car, {one.day for one in days}, batch) if replaces else {}
             is_told = any(one.private_miles is not None for one in days)
@@ -48,7 +46,7 @@ def log_week(
                     found_right=found_right,
                 )
     except IntegrityError:
-        # The same reference sent for two cars at once shares no lock, so the unique key decides.
+        # The unique key tells what is sent again.
         if first := _logged_before(by, ref):
             return first, False
         raise

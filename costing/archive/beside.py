@@ -5,15 +5,14 @@ A book that loads the download passes these over.
 
 import json
 from collections.abc import Iterable, Iterator, Mapping
-from pathlib import Path
 from typing import Any
 
-from django.core.files.storage import default_storage
 from django.core.serializers.json import DjangoJSONEncoder
 from django.db.models import Model
 from django.template.loader import render_to_string
 from django.utils import timezone
 
+from config.whole_files import kept_files
 from costing.archive.packing import Content
 from costing.archive.sources import BESIDE, README
 from costing.models import ChargePlan, Comparison, Dismissal, Payee, PotBill, PotPlan
@@ -42,13 +41,14 @@ _OF_MEMBER = (
 def beside(member: Member) -> dict[str, Content]:
     """Return, by their names, what the book holds of the member that is in no file of the archive, and a README."""
     tables = dict(_tables(member))
-    photos = {photo: path for photo in photos_taken_by(member) if (path := _path_of(photo)).is_file()}
-    tables["photos"] = [_about(photo) for photo in photos]
+    named = {str(photo.image.name): photo for photo in photos_taken_by(member)}
+    photos = kept_files(named)
+    tables["photos"] = [_about(named[name]) for name in photos]
     readme = render_to_string("costing/export_readme.txt", {"member": member, "today": timezone.localdate()})
     return {
         README: readme.encode(),
         **{f"{BESIDE}/{name}.json": _as_json(rows) for name, rows in tables.items()},
-        **{f"{BESIDE}/photos/{photo.pk}.jpg": path for photo, path in photos.items()},
+        **{f"{BESIDE}/photos/{named[name].pk}.jpg": file for name, file in photos.items()},
     }
 
 
@@ -107,10 +107,6 @@ def _told(notice: Notice) -> Mapping[str, Any]:
 def _about(photo: Photo) -> Mapping[str, Any]:
     of = "defect" if photo.is_of_defect else "paper"
     return {"file": f"photos/{photo.pk}.jpg", "car": show(photo.car.registration), "of": of, "at": photo.created_at}
-
-
-def _path_of(photo: Photo) -> Path:
-    return Path(default_storage.path(str(photo.image.name)))
 
 
 def _as_json(value: Any) -> bytes:

@@ -24,16 +24,22 @@ from fleet.queries import every_car
 
 
 class _Kind(NamedTuple):
+    """A kind of entry. ``names`` are its columns by the names of its action's arguments."""
+
     name: str
     table: Table
     day: str
     typed: Callable[[Mapping[str, Any]], Typed]
+    names: Mapping[str, str]
 
 
-_KINDS = (
-    _Kind("fill", FILLS, "filled_on", typed.fill),
-    _Kind("cost", COSTS, "paid_on", typed.cost),
-    _Kind("lessons", TEACHING, "from_on", typed.lessons),
+_KINDS = tuple(
+    _Kind(name, table, day, typed_as, {column.source: column.name for column in table.columns})
+    for name, table, day, typed_as in (
+        ("fill", FILLS, "filled_on", typed.fill),
+        ("cost", COSTS, "paid_on", typed.cost),
+        ("lessons", TEACHING, "from_on", typed.lessons),
+    )
 )
 
 
@@ -84,8 +90,9 @@ def doubts_about(new: Mapping[str, list[FileRow]]) -> Doubts:
                     one.read(readings[-1])
                 continue
             email = event.values["member_email"]
-            book = running.setdefault(email, Running(fuels[mark], event.on, readings=readings))
-            for doubt in _doubts_of(event, book, right.get(event.values["ref"], ())):
+            if email not in running:
+                running[email] = Running(fuels[mark], event.on, readings=readings)
+            for doubt in _doubts_of(event, running[email], right.get(event.values["ref"], ())):
                 found.add(doubt)
     return found
 
@@ -94,15 +101,14 @@ def _doubts_of(event: _Event, book: Running, right: Collection[str]) -> Iterator
     """The doubts about one entry, which then counts as right."""
     kind = event.kind
     assert kind is not None  # noqa: S101 - for the type checker
-    names = {column.source: column.name for column in kind.table.columns}
-    told = kind.typed({source: event.values[name] for source, name in names.items()})
+    told = kind.typed({source: event.values[name] for source, name in kind.names.items()})
     # Each entry is looked at as on its own day: an archive is about years that have passed.
     book.today = event.on
     if event.line:
         for doubt in book.doubts(kind.name, told, with_meanings=False):
             if doubt.reason not in right:
                 words = fill(DOUBT_WORDS[kind.name][doubt.reason], doubt.figures, date.max)
-                yield ArchiveFault(kind.table.file, event.line, names.get(doubt.field, doubt.field), words)
+                yield ArchiveFault(kind.table.file, event.line, kind.names.get(doubt.field, doubt.field), words)
     book.add(kind.name, told)
 
 

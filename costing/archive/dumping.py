@@ -8,10 +8,10 @@ import io
 from collections.abc import Collection, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from pathlib import Path
 
 from django.db import connection, transaction
 
+from config.whole_files import KeptFile
 from costing.archive.cells import EMAIL
 from costing.archive.packing import Content
 from costing.archive.pictures import pictures_in_the_book
@@ -31,7 +31,7 @@ class Dump:
 
     files: dict[str, bytes]
     row_count: dict[str, int]
-    pictures: dict[str, Path] = field(default_factory=dict)
+    pictures: dict[str, KeptFile] = field(default_factory=dict)
     lost: int = 0
 
     @property

@@ -1,7 +1,6 @@
 """All that the book holds of one member as one zip: their archive with its receipts, and what lies beside it."""
 
 import tempfile
-from pathlib import Path
 from typing import IO
 
 from django.conf import settings
@@ -17,7 +16,7 @@ from instructors.models import Member
 
 
 def everything_of(member: Member) -> dict[str, Content]:
-    """Return the files of a member's own download by name, the pictures as paths."""
+    """Return the files of a member's own download by name. Raises OSError if a store cannot be asked for pictures."""
     return {**dump(member).contents, **beside(member)}
 
 
@@ -55,4 +54,4 @@ def make_export(paper: Paper, told: Told) -> IO[bytes]:
 
 
 def _size_of(files: dict[str, Content]) -> int:
-    return sum(content.stat().st_size if isinstance(content, Path) else len(content) for content in files.values())
+    return sum(len(content) if isinstance(content, bytes) else content.size for content in files.values())

@@ -9,6 +9,7 @@ from shutil import copyfileobj
 from typing import IO
 from zipfile import ZIP_DEFLATED, ZIP_STORED, BadZipFile, ZipFile, ZipInfo
 
+from config.whole_files import KeptFile
 from costing.archive.receipts import PICTURES_FOLDER
 from costing.archive.sources import is_litter
 from costing.archive.tables import TABLE_OF
@@ -19,7 +20,7 @@ _ON_UNIX, _ONLY_FOR_ITS_OWNER = 3, 0o600
 _PICTURE = re.compile(rf"{PICTURES_FOLDER}/[0-9a-f-]{{36}}\.jpg")
 
 #: The bytes of a file, or where they lie.
-Content = bytes | Path
+Content = bytes | KeptFile
 
 
 class NotOurs(Exception):
@@ -99,7 +100,7 @@ def _copy(content: Content, into: IO[bytes]) -> None:
     if isinstance(content, bytes):
         into.write(content)
     else:
-        with content.open("rb") as file:
+        with content.open() as file:
             copyfileobj(file, into)
 
 

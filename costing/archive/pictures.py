@@ -5,12 +5,10 @@ archive is refused it is deleted again; if that is prevented, by the nightly swe
 """
 
 from collections.abc import Iterable
-from pathlib import Path
 from uuid import UUID
 
-from django.core.files.storage import default_storage
-
 from config.pictures import NotAPicture, as_kept_page
+from config.whole_files import KeptFile, kept_files
 from costing.actions.receipts import store
 from costing.archive.faults import WHOLE_FILE, ArchiveFault
 from costing.archive.reading import FileRow, Sheet
@@ -20,11 +18,12 @@ from costing.models import Receipt
 from instructors.models import Member
 
 
-def pictures_in_the_book(owner: Member | None) -> dict[UUID, Path]:
+def pictures_in_the_book(owner: Member | None) -> dict[UUID, KeptFile]:
     """Return the file of each receipt, or of those of ``owner``, without any that are no longer there."""
     receipts = Receipt.objects.order_by() if owner is None else Receipt.objects.order_by().filter(member=owner.pk)
-    named = receipts.values_list("pk", "picture").iterator()
-    return {pk: path for pk, name in named if (path := Path(default_storage.path(name))).is_file()}
+    named = dict(receipts.values_list("pk", "picture"))
+    there = kept_files(named.values())
+    return {pk: there[name] for pk, name in named.items() if name in there}
 
 
 class Taken:

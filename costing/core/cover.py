@@ -15,17 +15,21 @@ LOGGED_LATE_DAYS = 14
 
 
 def proposed_days(
-    category: CostCategory, paid_on: date, until_now: date | None = None, term_ends_on: date | None = None
+    category: CostCategory,
+    paid_on: date,
+    until_now: date | None = None,
+    term_ends_on: date | None = None,
+    months: int | None = None,
 ) -> Period:
     """Return the days that a cost of ``category`` is proposed to cover.
 
     ``until_now`` is the last day of the cover that ran on ``paid_on``, or ran out before; ``term_ends_on`` the last day
-    of the car's agreement. None: there is none.
+    of the car's agreement; ``months`` what each of the payments covers if it is paid in parts. None: there is none.
     """
     if category.stays_in_car and term_ends_on is not None and term_ends_on >= paid_on:
         return Period(paid_on, term_ends_on)
     first = renewed_from(paid_on, until_now, LOGGED_LATE_DAYS) if category.is_renewed else paid_on
-    return Period(first, add_months(first, category.usual_months) - ONE_DAY)
+    return Period(first, add_months(first, months or category.usual_months) - ONE_DAY)
 
 
 def term_ends_on(agreements: Iterable[Agreement], on: date) -> date | None:

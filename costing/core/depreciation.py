@@ -19,7 +19,7 @@ from costing.core.keeping import (
     time_of,
 )
 from costing.core.money import divide_half_up
-from costing.core.periods import ONE_DAY, overlap
+from costing.core.periods import NEAR, ONE_DAY, overlap
 from costing.core.records import Agreement, CarBook, Period, Valuation
 from costing.core.shares import ByDays
 
@@ -111,9 +111,12 @@ def _in_force_from(book: CarBook, held: Agreement) -> date:
     """Return the day from which an agreement says how the car is held.
 
     The first one of a keeper holds from the first day of the time in which it begins; in the book's first time, always.
+    A hire does so only if it begins near that day: nothing tells what earlier days cost, and they were not free.
     """
     agreements = own_agreements(book)
     keeper, time = keeper_on(book, held.starts_on), time_of(book, held.starts_on)
+    if held.way.is_hire and time is not None and held.starts_on - time.first > NEAR:
+        return held.starts_on
     if held is agreements[0] and time is not None and time == _first_time(book):
         return date.min
     is_later = any(one.starts_on < held.starts_on and keeper_on(book, one.starts_on) == keeper for one in agreements)

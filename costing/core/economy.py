@@ -98,12 +98,11 @@ def stretches(fills: Iterable[Fill], unit: Unit) -> Iterator[Stretch]:
 
 
 def economy(found: Iterable[Stretch], unit: Unit, period: Period) -> Economy | None:
-    """Pool those of a car's `stretches` of ``unit`` that end in ``period``; None if there are none.
+    """Pool those of a car's `stretches` of ``unit`` that end in ``period``; None if they have no miles.
 
     They reach back to the brim before the first one. Miles and quantities are added up before dividing, because the
     mean of two tanks' figures is wrong.
     """
     ended = [s for s in found if period.first <= s.ends_on <= period.last]
-    if not ended:
-        return None
-    return Economy(unit, sum(s.miles for s in ended), sum(s.thousandths for s in ended))
+    miles = sum(s.miles for s in ended)
+    return Economy(unit, miles, sum(s.thousandths for s in ended)) if miles else None

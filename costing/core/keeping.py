@@ -50,8 +50,13 @@ def keeper_on(book: CarBook, day: date) -> int | None:
 
 
 def own_agreements(book: CarBook) -> list[Agreement]:
-    """Return the agreements that count, by day: those of whoever kept the car on their first day."""
-    return sorted((held for held in book.agreements if _is_own(book, held.starts_on)), key=lambda held: held.starts_on)
+    """Return the agreements that count, by day: those of whoever kept the car on their first day.
+
+    Nobody keeps it after its service; what begins then says nothing of the days before.
+    """
+    last = book.service.last or date.max
+    own = (held for held in book.agreements if held.starts_on <= last and _is_own(book, held.starts_on))
+    return sorted(own, key=lambda held: held.starts_on)
 
 
 def own_valuations(book: CarBook) -> list[Valuation]:
@@ -87,7 +92,7 @@ def _is_loan(book: CarBook, time: Period) -> bool:
     ]
     if any(time.first <= day <= time.last for day in own_days):
         return False
-    bought = (held for held in book.agreements if held.price is not None and held.way.becomes_own)
+    bought = (held for held in own_agreements(book) if held.price is not None and held.way.becomes_own)
     return all(time_of(book, held.starts_on) != time for held in bought)
 
 

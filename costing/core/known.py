@@ -1,18 +1,16 @@
 """Until which day everything that a car's figures rest on has come in, and what is lacking for a period."""
 
 from collections.abc import Iterable, Iterator, Sequence
-from datetime import date, timedelta
+from datetime import date
 from itertools import pairwise
 from typing import NamedTuple
 
 from costing.core.keeping import OwnTime, in_order, inside, own_times
 from costing.core.missing import Missing, Reason
 from costing.core.odometer import CarOdometer
-from costing.core.periods import ONE_DAY, overlap
+from costing.core.periods import NEAR, ONE_DAY, overlap
 from costing.core.records import CarBook, Logged, Period
 
-#: What lies so near to the first or last day of a time with the car reaches to it.
-NEAR = timedelta(days=7)
 #: A fill tells the fuel up to a reading that shows at most so many miles more.
 MILES_PAST_FILL = 5
 #: More days than these between two teaching records, without one, are named.

@@ -31,6 +31,8 @@ class Reason(StrEnum):
     NO_FILL_AFTER = "no_fill_after"
     #: There is neither an agreement nor a valuation, so the cost of holding the car is unknown.
     NO_AGREEMENT = "no_agreement"
+    #: Nothing tells how the car was held before its first agreement; `Missing.day` is that one's first.
+    NO_AGREEMENT_BEFORE = "no_agreement_before"
     #: The member's own car has neither a price nor a valuation.
     NO_VALUE = "no_value"
     #: The period begins before the first known value; `Missing.day` is that value's.
@@ -106,10 +108,15 @@ def missing_values(book: CarBook, spans: Iterable[OwnedSpan], period: Period) ->
     unknown = next((span for span in spans for days in kept if span.is_unknown_in(days)), None)
     if unknown is None:
         return
+    first = next(iter(own_agreements(book)), None)
     if unknown.points:
         yield Missing(Reason.NO_VALUE_BEFORE, unknown.points[0].valued_on)
+    elif first is None:
+        yield Missing(Reason.NO_AGREEMENT)
+    elif unknown.period.last < first.starts_on:
+        yield Missing(Reason.NO_AGREEMENT_BEFORE, first.starts_on)
     else:
-        yield Missing(Reason.NO_VALUE if own_agreements(book) else Reason.NO_AGREEMENT)
+        yield Missing(Reason.NO_VALUE)
 
 
 def missing_terms(book: CarBook, period: Period) -> Iterator[Missing]:
@@ -191,7 +198,7 @@ _NOT_OF_LESSON_HOUR = (_ONLY_NAMED - {Reason.HOURS_UNTOLD, Reason.PRIVATE_MILES_
 #: What comes in as days go by.
 _TO_COME = frozenset({Reason.NO_READING_AFTER, Reason.NO_FILL_AFTER, Reason.NO_LESSONS_AFTER})
 _UNREAD = frozenset({Reason.NO_READINGS, Reason.NO_READING_BEFORE, Reason.NO_READING_AFTER})
-_WITHOUT_VALUE = frozenset({Reason.NO_AGREEMENT, Reason.NO_VALUE, Reason.NO_VALUE_BEFORE})
+_WITHOUT_VALUE = frozenset({Reason.NO_AGREEMENT, Reason.NO_AGREEMENT_BEFORE, Reason.NO_VALUE, Reason.NO_VALUE_BEFORE})
 
 #: What leaves a part of the true cost out.
 _LEAVES_OUT = _WITHOUT_VALUE | {

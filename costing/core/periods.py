@@ -9,16 +9,23 @@ from costing.core.records import Period
 from fleet.core.days import ONE_DAY as ONE_DAY
 from fleet.core.days import add_months
 
+#: What lies so near to the first or last day of a time with the car reaches to it.
+NEAR = 7 * ONE_DAY
+
 #: How often something falls due.
 Every = Literal["week", "month", "quarter", "year"]
-_MONTHS: dict[Every, int] = {"month": 1, "quarter": 3, "year": 12}
+#: Whole months between two days of it; a week has none.
+MONTHS_BETWEEN: dict[str, int] = {"month": 1, "quarter": 3, "year": 12}
+
+#: Ten years: a longer period is a slip in the year, and would take long to work out.
+LONGEST_DAYS = 3_660
 
 
 def counted_on(first: date, every: Every, number: int) -> date:
     """Return the day ``number`` weeks, months, quarters or years after ``first``; see `add_months`."""
     if every == "week":
         return first + number * 7 * ONE_DAY
-    return add_months(first, number * _MONTHS[every])
+    return add_months(first, number * MONTHS_BETWEEN[every])
 
 
 def days_in(period: Period) -> int:

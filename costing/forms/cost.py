@@ -66,11 +66,13 @@ class CostForm(EntryForm):
     supplier = forms.CharField(label="Paid to", max_length=120, required=False)
     note = forms.CharField(label="Note", max_length=500, required=False, widget=forms.Textarea(attrs={"rows": 2}))
     receipt = ReceiptsField(label="Receipt")
+    in_place_of = forms.CharField(max_length=64, required=False, widget=forms.HiddenInput)
 
     def __init__(self, *arguments: Any, **options: Any) -> None:
         super().__init__(*arguments, **options)
         if self.entry:
             del self.fields["tuition"]  # the answer is about today's policy, and is kept with the car's due item
+            del self.fields["in_place_of"]  # asked as it is logged
         self.fields["ended_on"].help_text = "A policy cancelled, or a tyre replaced early. The rest counts on that day."
         if not self.entry:
             self.put_keys("amount")
@@ -170,6 +172,7 @@ class CostForm(EntryForm):
             "covers_from": data["covers_from"].isoformat() if covered else None,
             "covers_to": data["covers_to"].isoformat() if covered else None,
             "covers_miles": miles and abs(miles),
+            "in_place_of": data.get("in_place_of", ""),
         }
 
     def clean(self) -> dict[str, Any]:

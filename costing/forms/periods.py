@@ -8,12 +8,10 @@ from django import forms
 
 from config.fields import DayField, put_today, unmarked
 from costing.core.catalogue.costs import ENTRY_CATEGORIES, FUEL, GROUPS_ASKED_FOR
+from costing.core.periods import LONGEST_DAYS
 from costing.core.records import Period
 from fleet.core.registration import show
 from fleet.models import Car
-
-#: Ten years: a longer period is a slip in the year, and would take long to work out.
-_LONGEST_DAYS = 3_660
 
 
 class PeriodForm(forms.Form):
@@ -33,7 +31,7 @@ class PeriodForm(forms.Form):
         if first and last:
             if last < first:
                 self.add_error("last", "The last day is before the first.")
-            elif (last - first).days > _LONGEST_DAYS:
+            elif (last - first).days > LONGEST_DAYS:
                 self.add_error("first", "The longest period is ten years: check the year.")
             else:
                 data["period"] = Period(first, last)

@@ -50,7 +50,7 @@ _CATEGORIES = [name for name, _ in ENTRY_CHOICES]
 class CostEntry(Entry):
     """One sum paid (or refunded, negative) for one car in one category, with the cover that it bought.
 
-    ``repeat`` made it, if it was not logged by hand.
+    ``repeat`` made it, or it was logged by hand in place of a payment of that.
     """
 
     paid_on = models.DateField()

@@ -7,7 +7,7 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
 
-from config import claims
+from config import budgets, claims
 from costing.core.catalogue.papers import PAPER_KINDS
 from fleet.models import Car
 from instructors.models import Member
@@ -34,6 +34,9 @@ def place_of_paper(paper: "Paper", filename: str) -> str:
 class Paper(models.Model):
     """One paper that a member asked for: of which days and which car, or of all their cars.
 
+    ``asked`` is what else it is narrowed to, as the address of its page says it. One ``of_coordinator`` was asked for
+    with the rights of a coordinator: it tells of others' cars, and whoever has these rights no more cannot open it.
+
     While it is made, page ``page`` of about ``pages`` is laid out; 0 before the first.
     """
 
@@ -43,6 +46,9 @@ class Paper(models.Model):
     first = models.DateField()
     last = models.DateField()
     car = models.ForeignKey(Car, on_delete=models.PROTECT, null=True, related_name="+")
+    # A process of the release before knows nothing of these two.
+    asked = models.CharField(max_length=budgets.PAPER_ASKED, blank=True, default="", db_default="")
+    of_coordinator = models.BooleanField(default=False, db_default=False)
     state = models.CharField(max_length=10, choices=PaperState, default=PaperState.QUEUED)
     page = models.PositiveIntegerField(default=0)
     pages = models.PositiveIntegerField(default=0)

@@ -10,6 +10,7 @@ urlpatterns = [
     path("takings/<int:pk>/void/", takings.takings_void, name="takings-void"),
     path("charge/", charging.charge, name="charge"),
     path("pot/", pot.pot, name="pot"),
+    path("pot/month/", pot.pot_month, name="pot-month"),
     path("pot/pdf/", pot.pot_pdf, name="pot-pdf"),
     path("pot/plan/", pot.pot_plan, name="pot-plan"),
     path("pot/bills/new/", pot.pot_bill_add, name="pot-bill-add"),

@@ -68,10 +68,9 @@ _NEEDED_FROM = """SELECT COALESCE((
     AND wanted.member_id IN (0, late.member_id) AND late.filled_on <= %s AND late.voided_at IS NULL
 )) AS day FROM wanted"""
 _WANTED = "WITH wanted (car_id, member_id) AS (VALUES {wanted}) "
-_FILLS = """SELECT car_id, member_id, filled_on, odometer, CAST(ROUND(quantity * 1000) AS INTEGER), unit,
-    CAST(ROUND(amount * 100) AS INTEGER), brimmed, gap_before, FALSE, id
-FROM costing_fill
-WHERE voided_at IS NULL AND car_id IN ({cars})"""
+_FILL = """SELECT car_id, member_id, filled_on, odometer, CAST(ROUND(quantity * 1000) AS INTEGER), unit,
+    CAST(ROUND(amount * 100) AS INTEGER), brimmed, gap_before, FALSE, id"""
+_FILLS = f"{_FILL} FROM costing_fill WHERE voided_at IS NULL AND car_id IN ({{cars}})"
 _FILLS_SINCE = """ AND filled_on >= COALESCE((
     SELECT MIN(day) FROM ({needed_from}) needed
 ), %s)"""
@@ -94,6 +93,19 @@ def fills_of(cars: Mapping[int, Collection[int | None]], since: date | None) -> 
         known = [since] * 5
     for car_id, member_id, *fill in rows(sql, *known):
         yield car_id, member_id, records.Fill._make(fill)
+
+
+#: They are looked out first, because PostgreSQL would else work figures out for every fill that it sorts.
+_LAST_FILLS = f"""{_FILL} FROM (
+    SELECT * FROM costing_fill WHERE voided_at IS NULL AND car_id = %s AND member_id = %s AND id <> %s
+    ORDER BY filled_on DESC, id DESC LIMIT %s
+) last"""  # noqa: S608 - of our own words
+
+
+def last_fills(car_id: int, member_id: int, most: int, ignoring: int) -> list[records.Fill]:
+    """Return a member's last fills of a car, at most so many, without the one whose id is ``ignoring``."""
+    found = rows(_LAST_FILLS, car_id, member_id, ignoring, most)
+    return [records.Fill._make(fill) for _, _, *fill in found]
 
 
 #: The fills next to the day on which something was paid: the last by then and the first after it.

@@ -1,22 +1,33 @@
 """Which entries and cars are a member's own, and what fills say about a car's miles."""
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection
 from datetime import date
 from typing import TypeVar, cast
 from uuid import UUID
 
-from django.db.models import Max, Min, Q, QuerySet
+from django.db.models import Exists, Max, Min, OuterRef, Q, QuerySet
 from django.http import Http404
 from django.shortcuts import get_object_or_404
 from django.utils.timezone import localdate
 
-from config.sql import listed, rows
-from costing.models import Agreement, Batch, CostEntry, Entry, Fill, PotBill, Repeat, TeachingRecord, Valuation
+from config.sql import Question, listed
+from costing.models import (
+    Agreement,
+    Batch,
+    CostEntry,
+    Entry,
+    Fill,
+    PotBill,
+    Repeat,
+    Takings,
+    TeachingRecord,
+    Valuation,
+)
 from fleet.models import Car
 from fleet.queries import cars_of, cars_with_ids
 from instructors.models import Member
 
-Logged = TypeVar("Logged", bound=Entry | Batch | PotBill | Repeat)
+Logged = TypeVar("Logged", bound=Entry | Batch | PotBill | Repeat | Takings)
 
 #: The kinds of entry, by their names in addresses.
 ENTRY_MODELS: dict[str, type[Entry]] = {
@@ -70,31 +81,44 @@ def batch_for(member: Member, pk: UUID) -> Batch:
     return get_object_or_404(Batch, member=member, pk=pk)
 
 
-def fill_readings(car_ids: Collection[int], since: date | None = None) -> Iterator[tuple[int, date, int]]:
-    """Yield the car id, day and miles of every standing fill; with ``since``, from that day on and the last one before.
+def fill_question(car_ids: Collection[int], since: date | None = None) -> Question:
+    """Ask for the car id, day and miles of every standing fill; with ``since``, from then on and the last one before.
 
-    This is one of settings.ODOMETER_SOURCES. It takes one query however many cars there are.
+    This is one of settings.ODOMETER_SOURCES.
     """
     cars = listed(car_ids)
     if since is None:
-        yield from rows(_FILLED.format(cars=cars))
-    else:
-        sql = f"{_FILLED} AND filled_on >= %s UNION ALL {_LAST_FILLED}"
-        yield from rows(sql.format(cars=cars), since, since)
+        return Question(_FILLED.format(cars=cars), ())
+    each_car = ", ".join(f"({int(car)})" for car in car_ids)
+    sql = f"{_FILLED} AND filled_on >= %s UNION ALL {_LAST_FILLED}"
+    return Question(sql.format(cars=cars, each_car=each_car), (since, since))
 
 
 _FILLED = "SELECT car_id, filled_on, odometer FROM costing_fill WHERE voided_at IS NULL AND car_id IN ({cars})"
-#: An odometer never falls, so the highest fill is the last one.
-_LAST_FILLED = """SELECT car_id, MAX(filled_on), MAX(odometer) FROM costing_fill
-WHERE voided_at IS NULL AND car_id IN ({cars}) AND filled_on < %s GROUP BY car_id"""
+#: Each is looked up by the index. Both databases call the column of VALUES so.
+_LAST_FILLED = """SELECT last.car_id, last.filled_on, last.odometer FROM (VALUES {each_car}) AS car
+JOIN costing_fill last ON last.id = (
+    SELECT before.id FROM costing_fill before
+    WHERE before.car_id = car.column1 AND before.voided_at IS NULL AND before.filled_on < %s
+    ORDER BY before.filled_on DESC, before.odometer DESC LIMIT 1
+)"""
 
 
 def first_entry_on(member: Member, car: Car | None = None) -> date | None:
-    """Return the day of the member's earliest entry that stands, of one car or of any; None without one."""
+    """Return the day of the member's earliest entry that stands, of one car or of any; None without. By one query."""
     first_days = ((Fill, "filled_on"), (CostEntry, "paid_on"), (TeachingRecord, "from_on"))
     own = Q(member=member, car=car) if car else Q(member=member)
-    found = (model.objects.standing().filter(own).aggregate(first=Min(day))["first"] for model, day in first_days)
-    return min(filter(None, found), default=None)
+    found, *others = (
+        model.objects.standing().filter(own).order_by().values("member").annotate(first=Min(day)).values_list("first")
+        for model, day in first_days
+    )
+    return min((first for (first,) in found.union(*others, all=True)), default=None)
+
+
+#: What somebody logged, in place of a payment that repeats too, and no repeat made.
+_BY_HAND = Q(repeat__isnull=True) | Exists(
+    CostEntry.history.filter(id=OuterRef("pk"), history_type="+", history_user__isnull=False)
+)
 
 
 def last_logged(member_ids: Collection[int]) -> dict[int, date]:
@@ -104,7 +128,7 @@ def last_logged(member_ids: Collection[int]) -> dict[int, date]:
     """
     of_kinds = [
         model.objects.standing()
-        .filter(Q(repeat__isnull=True) if model is CostEntry else Q(), member__in=member_ids)
+        .filter(_BY_HAND if model is CostEntry else Q(), member__in=member_ids)
         .order_by()
         .values_list("member_id")
         .annotate(logged_at=Max("created_at"), of=Max(day))

@@ -17,19 +17,21 @@ PAPERS_FOLDER = "papers"
 
 
 def paper_for(member: Member, pk: UUID) -> Paper:
-    """Return one of the member's own papers. Raises Http404 for anybody else's, as for one that does not exist."""
-    return get_object_or_404(Paper.objects.select_related("car"), member=member, pk=pk)
+    """Return one of the member's own papers. Raises Http404 for one that is not, as for one that does not exist."""
+    return get_object_or_404(papers_of(member), pk=pk)
 
 
 def papers_of(member: Member) -> QuerySet[Paper]:
-    """Return the member's papers, the last one asked for first."""
-    return Paper.objects.filter(member=member).select_related("car")
+    """Return the member's papers, the last one asked for first; those of a coordinator only to one who still is."""
+    own = Paper.objects.filter(member=member).select_related("car")
+    return own if member.is_coordinator else own.exclude(of_coordinator=True)
 
 
-def waiting_paper(member: Member, kind: str, days: tuple[date, date], car: Car | None) -> Paper | None:
-    """Return the member's paper of this kind, these days and this car that is still to be made, if there is one."""
+def waiting_paper(member: Member, kind: str, days: tuple[date, date], car: Car | None, asked: str) -> Paper | None:
+    """Return the member's paper that is asked for in just this way and still to be made, if there is one."""
     first, last = days
-    return Paper.objects.filter(member=member, kind=kind, first=first, last=last, car=car, state__in=UNMADE).first()
+    same = papers_of(member).filter(kind=kind, first=first, last=last, car=car, asked=asked)
+    return same.filter(state__in=UNMADE).first()
 
 
 def papers_to_make() -> list[UUID]:

@@ -10,8 +10,11 @@ from costing.core import records
 from costing.core.catalogue.running import BREAKDOWN, INSURANCE
 from costing.core.plausible import cost, fill, valuation, week
 from costing.models import Agreement, CostEntry, Entry, Fill, TeachingRecord, Valuation
+from costing.queries.book_rows import last_fills
 from costing.queries.figures import running_figures
+from costing.queries.repeats import Awaited, awaited_near
 from fleet.core.odometer import Reading
+from fleet.core.plausible import odometer
 from fleet.core.plausible.days import FIRST_BACK
 from fleet.core.plausible.doubt import Limits
 from fleet.models import Car
@@ -36,12 +39,16 @@ def limits_of(kind: str, by: Member, car: Car, today: date, on: date, ignoring: 
         costs = list(lately[: cost.MOST_COSTS])
         covers = lately.filter(covers_to__isnull=False)[: cost.MOST_COVERS]
         known = {one.pk: one for one in (*costs, *covers)}
-        limits = cost.limits(map(_cost_of, known.values()), _latest(costs, "paid_on"), today, group_sums())
+        awaited = () if ignoring else map(_awaited_of, awaited_near(by, car, on))
+        latest = _latest(costs, "paid_on")
+        limits = cost.limits(map(_cost_of, known.values()), latest, today, group_sums(), awaited=awaited)
         return limits | _first(costs, today)
     if kind == "fill":
-        fills = list(_lately(Fill, by, car, ignoring, "-filled_on")[: fill.MOST_FILLS])
+        fills = last_fills(car.pk, by.pk, fill.MOST_FILLS, ignoring.pk if ignoring else 0)
         read = _readings(by, car, today, on, ignoring, fills)
-        limits = fill.limits(map(_fill_of, fills), read, car.fuel, _latest(fills, "filled_on"), today)
+        shown = odometer.limits(read)
+        latest = max(fills, key=lambda one: one.key or 0).filled_on if fills else None
+        limits = fill.limits(fills, shown, car.fuel, latest, today)
         return limits | _first(fills, today)
     lessons = _lately(TeachingRecord, by, car, ignoring, "-to_on")
     taught = list(lessons[: week.MOST_RECORDS])
@@ -51,7 +58,7 @@ def limits_of(kind: str, by: Member, car: Car, today: date, on: date, ignoring: 
         of_days = lessons.filter(from_on__lt=on + _A_WEEK, to_on__gte=on)
         taught += of_days.exclude(pk__in=[one.pk for one in taught])
     read = _readings(by, car, today, on, None, ())
-    return week.limits(map(_lessons_of, taught), read, latest, today, on)
+    return week.limits(map(_lessons_of, taught), odometer.limits(read), latest, today, on)
 
 
 def group_sums() -> dict[str, int]:
@@ -82,13 +89,13 @@ def _latest(entries: Sequence[Any], field: str) -> date | None:
     return getattr(last, field) if last else None
 
 
-def _first(entries: Sequence[Entry], today: date) -> Limits:
+def _first(entries: Sequence[Any], today: date) -> Limits:
     """From when on the first entry of all is likely to be; nothing for a later one."""
     return {} if entries else {"first": (today - timedelta(days=FIRST_BACK)).isoformat()}
 
 
 def _readings(
-    by: Member, car: Car, today: date, on: date, ignoring: Entry | None, fills: Sequence[Fill]
+    by: Member, car: Car, today: date, on: date, ignoring: Entry | None, fills: Sequence[Any]
 ) -> list[Reading]:
     """The car's readings; of a car handed over only those of the member's own fills: the others are somebody else's."""
     if car.keeper_id != by.pk:
@@ -99,16 +106,14 @@ def _readings(
     return found
 
 
-def _fill_of(entry: Fill) -> records.Fill:
-    unit: records.Unit = "kwh" if entry.unit == "kwh" else "litre"
-    quantity, pence = int(entry.quantity * 1000), int(entry.amount * 100)
-    return records.Fill(entry.filled_on, entry.odometer, quantity, unit, pence, entry.brimmed, entry.gap_before)
-
-
 def _cost_of(entry: CostEntry) -> records.Cost:
     days = entry.covers_from, entry.covers_to
     pence = int(entry.amount * 100)
     return records.Cost(entry.paid_on, entry.category, pence, *days, ended_on=entry.ended_on, key=entry.pk)
+
+
+def _awaited_of(one: Awaited) -> cost.Awaited:
+    return cost.Awaited(one.due.on, one.repeat.category, one.due.amount, one.ref)
 
 
 def _lessons_of(entry: TeachingRecord) -> records.Teaching:

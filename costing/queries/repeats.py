@@ -1,6 +1,6 @@
 """What repeats: a member's own, what it made, what it will make next, and what an agreement has to pay."""
 
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from datetime import date
 from enum import StrEnum
 from typing import NamedTuple, cast
@@ -8,10 +8,19 @@ from typing import NamedTuple, cast
 from django.db.models import Count, F, Q
 from django.shortcuts import get_object_or_404
 
+from config import showing
 from costing.core.catalogue.agreements import AGREEMENT_KINDS
 from costing.core.money import to_pence
 from costing.core.periods import ONE_DAY, Every
-from costing.core.repeats import LOOKS_THE_SAME_WITHIN, Due, Repeating, next_dues, told_by_hand
+from costing.core.repeats import (
+    LOOKS_THE_SAME_WITHIN,
+    Due,
+    Repeating,
+    dues_between,
+    made_ref,
+    next_dues,
+    told_by_hand,
+)
 from costing.models import Agreement, CostEntry, Interval, Repeat
 from fleet.models import Car
 from fleet.queries import Keepership, ended_by, times_with_cars
@@ -19,6 +28,8 @@ from instructors.models import Member
 
 #: What the history of a repeat says of a due day for which its member had logged the same by hand.
 TAKEN = "taken as the one you logged on"
+#: What it says of such a day once that entry no longer counts.
+DUE_AGAIN = "due again"
 
 
 class Ended(StrEnum):
@@ -29,6 +40,14 @@ class Ended(StrEnum):
     HANDED_OVER = "handed_over"
     OUT_OF_SERVICE = "out_of_service"
     LEFT = "left"
+
+
+class Awaited(NamedTuple):
+    """A payment that the schedule makes next, or has made: what its entry is known by (`made_ref`)."""
+
+    repeat: Repeat
+    due: Due
+    ref: str
 
 
 class Coming(NamedTuple):
@@ -63,9 +82,16 @@ def made_by(repeat: Repeat) -> list[CostEntry]:
 
 
 def taken_by(repeat: Repeat) -> list[str]:
-    """Say of each due day for which an entry logged by hand was taken which one that was, newest first."""
-    rows = repeat.history.filter(history_change_reason__contains=TAKEN).order_by("-history_date", "-history_id")
-    return list(rows.values_list("history_change_reason", flat=True))
+    """Say of each due day for which an entry logged by hand is taken which one that is, newest first."""
+    of_day: dict[str, str] = {}
+    told = Q(history_change_reason__contains=TAKEN) | Q(history_change_reason__endswith=DUE_AGAIN)
+    rows = repeat.history.filter(told).order_by("history_date", "history_id")
+    for words in rows.values_list("history_change_reason", flat=True):
+        day = words.partition(":")[0]
+        of_day.pop(day, None)
+        if TAKEN in words:
+            of_day[day] = words
+    return list(reversed(of_day.values()))
 
 
 def running_repeat_of(agreement: Agreement) -> Repeat | None:
@@ -148,6 +174,63 @@ def coming_of(repeat: Repeat, today: date) -> Coming:
     if last and last == repeat.member.left_on:
         return Coming(None, Ended.LEFT, last)
     return Coming(None, Ended.HANDED_OVER, last)
+
+
+def awaited_near(member: Member, car: Car, on: date) -> list[Awaited]:
+    """Return the payments of a member's repeats for a car, within 5 days of ``on``, that one logged by hand may be.
+
+    That is the next of each repeat, unless it is taken as logged by hand already, and those whose made entry stands.
+    """
+    own = Repeat.objects.filter(member=member, car=car)
+    near = [Awaited(repeat, due, made_ref(repeat.ref, due.on)) for repeat in own for due in _dues_near(repeat, on)]
+    if not near:
+        return []
+    made = set(CostEntry.objects.standing().filter(ref__in=[one.ref for one in near]).values_list("ref", flat=True))
+    times = own_days(member, car)
+    return [one for one in near if _is_awaited(one, made, times)]
+
+
+def _dues_near(repeat: Repeat, on: date) -> list[Due]:
+    last = min(on + LOOKS_THE_SAME_WITHIN, repeat.stopped_on or date.max)
+    return dues_between(repeating_of(repeat), on - LOOKS_THE_SAME_WITHIN - ONE_DAY, last)
+
+
+def _is_awaited(one: Awaited, made: Container[str], times: Iterable[Keepership]) -> bool:
+    repeat, due, ref = one
+    if repeat.made_until is not None and due.on <= repeat.made_until:
+        return ref in made
+    is_next = due in next_dues(repeating_of(repeat), repeat.made_until, 1)
+    return is_next and is_in(times, due.on) and not logged_by_hand(repeat, due)
+
+
+def made_for(repeat: Repeat, due: Due) -> CostEntry | None:
+    """Return the entry that was made for a payment, voided or not."""
+    return CostEntry.objects.filter(ref=made_ref(repeat.ref, due.on)).first()
+
+
+def in_place_words(due: Due) -> str:
+    """Return what the history of a cost says that was logged in place of a payment: it alone names that payment."""
+    return f"In place of the payment of {showing.day(due.on)}"
+
+
+def due_paid_by(cost: CostEntry) -> Due | None:
+    """Return the payment in place of which a cost was logged, if it is due again once that cost is voided.
+
+    It is not once its repeat ended before it or the schedule has gone on to the payments after it, unless its own entry
+    was made and set aside.
+    """
+    repeat = cost.repeat
+    if repeat is None or repeat.made_until is None:
+        return None
+    told = set(cost.history.values_list("history_change_reason", flat=True))
+    settled = dues_between(repeating_of(repeat), None, repeat.made_until)
+    due = next((due for due in settled if in_place_words(due) in told), None)
+    if due is None:
+        return None
+    if made := made_for(repeat, due):
+        return due if made.voided_at else None
+    is_last = due.on == repeat.made_until
+    return due if is_last and (repeat.stopped_on is None or due.on <= repeat.stopped_on) else None
 
 
 def logged_by_hand(repeat: Repeat, due: Due) -> CostEntry | None:

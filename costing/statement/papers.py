@@ -1,6 +1,6 @@
 """The papers of the wing: a statement as a PDF, at once or by the worker."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -69,14 +69,14 @@ def _refuse_too_long(*found: Statement) -> None:
 
 def _make_statement(paper: Paper, told: Told) -> bytes:
     found = _statement_for(paper)
-    with telling_pages(_by_page(told, rows_of(found))):
+    with telling_pages(told, pages_of(rows_of(found))):
         return pdf_of_statement(found)
 
 
 def _make_year(paper: Paper, told: Told) -> bytes:
     found = _statement_for(paper)
     months = months_of_year(found)
-    with telling_pages(_by_page(told, rows_of(*months))):
+    with telling_pages(told, pages_of(rows_of(*months))):
         return pdf_of_year(found, months)
 
 
@@ -88,14 +88,9 @@ def _statement_for(paper: Paper) -> Statement:
     return found
 
 
-def _by_page(told: Told, rows: int) -> Callable[[int], None]:
-    """Tell each page that is begun, of about as many as there will be."""
-    about = 1 + rows // _ROWS_OF_PAGE
-
-    def begun(page: int) -> None:
-        told(page, max(page, about))
-
-    return begun
+def pages_of(rows: int) -> int:
+    """About how many pages a paper of so many rows has."""
+    return 1 + rows // _ROWS_OF_PAGE
 
 
 #: By the name of each kind: what makes such a paper.

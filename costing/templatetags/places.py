@@ -22,7 +22,7 @@ class Place(NamedTuple):
 
 #: A page whose address has none of these roots belongs to the last place.
 PLACES = (
-    Place("Today", "today", "costing:home", frozenset({"", "odd"})),
+    Place("Today", "today", "costing:home", frozenset({""})),
     Place(
         "Entries",
         "entries",

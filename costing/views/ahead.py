@@ -19,7 +19,7 @@ from fleet.wording import road_items, sentence, when_booked
 from instructors.models import Member
 
 #: Of the member's own and of the co-op; all of them are one tap away.
-_MOST_ROWS, _MOST_LANES = 8, 24
+_MOST_ROWS, _MOST_LANES, _MOST_UNRECORDED = 8, 24, 12
 
 
 class Row(NamedTuple):
@@ -40,12 +40,16 @@ class Row(NamedTuple):
 
 
 class Ahead(NamedTuple):
-    """The road, the same as rows, and a lane for each car; ``unrecorded`` are the cars of which nothing is recorded."""
+    """The road, the same as rows, and a lane for each car.
+
+    ``unrecorded`` are the first cars of which nothing is recorded, and ``more_unrecorded`` how many more there are.
+    """
 
     road: RoadAhead
     rows: list[Row]
     lanes: LanesAhead | None
     unrecorded: list[Car]
+    more_unrecorded: int = 0
 
 
 def own_ahead(own: DueReport) -> Ahead:
@@ -69,9 +73,11 @@ def co_op_ahead(report: DueReport, viewer: Member) -> Ahead:
     shown = _nearest_first(lines, report)[:_MOST_ROWS]
     dues = {due.registration: due for due in report.cars}
     rows = [_co_op_row(line, dues[line.subject.key], report.on, viewer) for line in shown]
-    lanes = [_lane(due, report) for due in report.cars if due.car not in unrecorded][:_MOST_LANES]
+    recorded = [due for due in report.cars if not _nothing_recorded(due)]
+    lanes = [_lane(due, report) for due in recorded[:_MOST_LANES]]
     drawn = LanesAhead("Twelve weeks, a lane for each car", report.on, tuple(lanes)) if lanes else None
-    return Ahead(_road(shown, report), _reminded_once(rows), drawn, unrecorded)
+    named = unrecorded[:_MOST_UNRECORDED]
+    return Ahead(_road(shown, report), _reminded_once(rows), drawn, named, len(unrecorded) - len(named))
 
 
 def _pressing(due: CarDue) -> list[DueLine]:
@@ -86,7 +92,7 @@ def _co_op_row(line: DueLine, due: CarDue, on: date, viewer: Member) -> Row:
     row = _row(line, on, due.car)
     if row.state is State.UNKNOWN:
         unknown = [within(one.title) for one in due.items if one.status.state is State.UNKNOWN]
-        words = "Nothing is recorded of it" if _nothing_recorded(due) else f"Not known: {', '.join(unknown)}"
+        words = "Nothing is recorded for it" if _nothing_recorded(due) else f"Not known: {', '.join(unknown)}"
         row = row._replace(sentence=words)
     if due.car.keeper == viewer:
         return _with_deed(row)

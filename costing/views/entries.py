@@ -19,6 +19,7 @@ from costing.forms.search import KINDS, SearchForm
 from costing.models import CostEntry, Entry, Fill, TeachingRecord
 from costing.queries import batch_for, cars_with_money_of, entry_for
 from costing.queries.listing import entries_of
+from costing.queries.repeats import due_paid_by
 from costing.views.listed import batch_in_words, listed_row, months_of, total_in_words
 from costing.views.receipts import shown_receipts
 from costing.views.rows import row_of
@@ -39,7 +40,9 @@ def entries(request: MemberRequest) -> HttpResponse:
         "has_several": len(form.cars) > 1,
         "kinds": _chips(form.asked, "kind", [("", "All"), *KINDS]),
     }
-    context["voided_chip"] = _chips(form.asked, "voided", [("" if "voided" in form.asked else "1", "Voided too")])[0]
+    context["voided_chip"] = _chips(
+        form.asked, "voided", [("" if "voided" in form.asked else "1", "Including voided")]
+    )[0]
     if form.is_valid():
         search = form.search
         batch = batch_for(request.user, search.batch) if search.batch else None
@@ -115,7 +118,10 @@ def entry_void(request: MemberRequest, kind: str, pk: int) -> HttpResponse:
         void_entry(by=request.user, entry=entry, **form.cleaned_data)
         return go_on(request, f"Voided: {row.title}, {row.detail}. It no longer counts.", "costing:entries")
 
-    return form_page(request, "costing/entry_void.html", form, save, {"row": row})
+    is_of_repeat = isinstance(entry, CostEntry) and entry.repeat is not None
+    due_again = due_paid_by(entry) if isinstance(entry, CostEntry) else None
+    context = {"row": row, "is_of_repeat": is_of_repeat, "due_again": due_again}
+    return form_page(request, "costing/entry_void.html", form, save, context)
 
 
 def _form_for(entry: Entry, data: Any) -> EntryForm:

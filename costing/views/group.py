@@ -7,7 +7,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from costing.core.group import Shown
+from costing.core.group import LOWEST_MINIMUM, QUARTILE_MINIMUM, Shown
 from costing.core.periods import last_ended_month
 from costing.months import months_report
 from costing.queries import closed_months, running_figures
@@ -37,7 +37,8 @@ def group(request: MemberRequest) -> HttpResponse:
         "spans": spans,
         "finding": finding(of_month),
         "mirror": mirror_of(report),
-        "group": of_month.group,
+        "least": of_month.group.minimum if of_month.group else LOWEST_MINIMUM,
+        "least_for_quartiles": QUARTILE_MINIMUM,
         "same_of_group": _said_of(of_month.group) == _said_of(report.year.group),
         "year": report.year,
         "medians": medians,

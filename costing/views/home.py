@@ -24,6 +24,9 @@ from fleet.queries import DueReport, cars_visible_to, has_ever_kept, stale_readi
 from instructors.access import MemberRequest, settings_of
 from instructors.models import Cooperative, Member
 
+#: Cars of the co-op off the road that are named; all are one tap away.
+_MOST_STOPPED = 12
+
 
 @require_safe
 def home(request: MemberRequest) -> HttpResponse:
@@ -46,7 +49,8 @@ def home(request: MemberRequest) -> HttpResponse:
         "has_kept": not kept and has_ever_kept(member),
         "own_cars": [due.car for due in own.cars],
         "own_stopped": own_stopped,
-        "co_op_stopped": all_stopped if len(all_stopped) > len(own_stopped) else [],
+        "co_op_stopped": all_stopped[:_MOST_STOPPED] if len(all_stopped) > len(own_stopped) else [],
+        "co_op_stopped_count": len(all_stopped),
         "car_count": len(report.cars),
         "sentences": sentences_of(own, months.last_entry_on, stale, odd),
         "months": months,

@@ -8,6 +8,7 @@ from config.showing import day, hours_taught, span_of, whole
 from costing.actions.cover import cover_bought
 from costing.core.week import DAYS, monday_of
 from costing.models import Batch, CostEntry, Entry, TeachingRecord
+from costing.queries.repeats import due_paid_by
 from costing.queries.weeks import taught_in
 from costing.views.rows import lessons_of, row_of
 from fleet.core.due_kinds import DUE_KINDS
@@ -27,7 +28,7 @@ def done_of(logged: Entry | Batch, *, is_new: bool) -> Done:
     if isinstance(logged, Batch):
         return _done_of_week(logged, what, is_new=is_new)
     row = row_of(logged)
-    told = f"{what}: {row.title}, {row.figure}, {row.detail}.{_cover_to_come(logged)}"
+    told = f"{what}: {row.title}, {row.figure}, {row.detail}.{_in_place(logged)}{_cover_to_come(logged)}"
     links = [("Correct it", reverse("costing:entry-correct", args=[row.kind, row.pk]))]
     if work := _work_done(logged):
         question, address = work
@@ -58,6 +59,12 @@ def _same_lessons(records: list[TeachingRecord], before: list[TeachingRecord]) -
         for name in ("lesson_count", "minutes")
     )
     return bool(before) and lessons[0] == lessons[1] and minutes[0] == minutes[1]
+
+
+def _in_place(entry: Entry) -> str:
+    """Say which payment of a repeat an entry stands for; nothing if for none."""
+    due = due_paid_by(entry) if isinstance(entry, CostEntry) else None
+    return f" It stands for the payment of {day(due.on)}, which the book will not enter." if due else ""
 
 
 def _cover_to_come(entry: Entry) -> str:

@@ -29,11 +29,13 @@ class MonthRow(NamedTuple):
 class Mirror(NamedTuple):
     """The figure with what it is of, the picture, and the table: a column for each group, the year as its last row.
 
+    ``beside`` says how the figure compares with the group's of the same days; "" while the group has none.
     ``missing`` is what the book lacks of the year.
     """
 
     figure: int
     of: str
+    beside: str
     estimated: bool
     picture: MonthsStacked
     groups: list[CostGroup]
@@ -52,6 +54,7 @@ def mirror_of(report: MonthsReport) -> Mirror | None:
     return Mirror(
         figure=shown.own.cost_per_lesson_hour or 0,
         of=f"12 months to {shown.period.last:%B}" if shown is report.year else shown.title,
+        beside=_beside(shown, is_short=True),
         estimated=shown.own.estimated,
         picture=months_stacked(report.months, finding(shown), statement),
         groups=groups,
@@ -84,5 +87,11 @@ def finding(shown: OwnBesideGroup) -> str:
     if figure is None:
         return f"{shown.title}: your lesson hour is not known"
     words = f"{shown.title}: a lesson hour cost {pence_as_pounds(figure)}"
-    compared = beside_median(figure, shown.group) if shown.group else ""
+    compared = _beside(shown)
     return f"{words}, {compared}" if compared else words
+
+
+def _beside(shown: OwnBesideGroup, *, is_short: bool = False) -> str:
+    """How the own lesson hour of a period compares with the group's of the same days; "" where either is not known."""
+    figure = shown.own.cost_per_lesson_hour
+    return beside_median(figure, shown.group, is_short=is_short) if figure is not None and shown.group else ""

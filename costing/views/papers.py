@@ -14,6 +14,7 @@ from config.form_page import go_on, page_or_fragment
 from config.http import read_or_write
 from config.pdf import pdf_response
 from config.showing import near_day
+from config.whole_files import may_be_there
 from costing.actions import remove_paper
 from costing.core.catalogue.papers import PAPER_KINDS
 from costing.core.records import Period
@@ -47,7 +48,8 @@ def paper_file(request: MemberRequest, pk: UUID) -> HttpResponseBase:
         raise Http404
     suffix = PAPER_KINDS[made.kind].suffix
     mark = f"-{made.car.registration}" if made.car else ""
-    name = f"{made.kind}-{made.first}-to-{made.last}{mark}{suffix}"
+    days = f"{made.first}-to-{made.last}" if made.first < made.last else made.first
+    name = f"{made.kind}-{days}{mark}{suffix}"
     try:
         file = made.file.open("rb")
     except FileNotFoundError as lost:
@@ -76,7 +78,8 @@ def _shown(paper: Paper) -> dict[str, Any]:
 def title_of(paper: Paper) -> str:
     """What a paper is: Statement, October 2026, QA51 ABC."""
     days = days_of(Period(paper.first, paper.last))
-    return ", ".join([paper.get_kind_display(), days, *([show(paper.car.registration)] if paper.car else [])])
+    narrowed = [show(paper.car.registration)] if paper.car else ["some of them"] if paper.asked else []
+    return ", ".join([paper.get_kind_display(), days, *narrowed])
 
 
 def _stands(paper: Paper) -> str:
@@ -93,4 +96,4 @@ def _stands(paper: Paper) -> str:
 
 def _is_lost(paper: Paper) -> bool:
     """Whether its file is gone, from a book that was restored without its files."""
-    return paper.is_made and not paper.file.storage.exists(str(paper.file.name))
+    return paper.is_made and not may_be_there(paper.file)

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_safe
 from config.form_page import form_page, go_on, posted, posted_files
 from config.http import read_or_write
 from config.kept_picture import kept_picture
+from config.whole_files import may_be_there
 from costing.actions import drop_receipt, keep_receipts
 from costing.forms import ReceiptForm
 from costing.models import Entry, Receipt
@@ -32,7 +33,7 @@ def shown_receipts(entry: Entry) -> list[ReceiptShown]:
 
 
 def _as_shown(receipt: Receipt) -> ReceiptShown:
-    return ReceiptShown(receipt.pk, receipt.thumbnail.storage.exists(str(receipt.thumbnail.name)))
+    return ReceiptShown(receipt.pk, may_be_there(receipt.thumbnail))
 
 
 @require_safe

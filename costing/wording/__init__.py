@@ -17,6 +17,7 @@ _REASONS = {
     Reason.NO_FILL_BEFORE: "no fuel or charge logged before {day}",
     Reason.NO_FILL_AFTER: "no fuel or charge logged after {day}",
     Reason.NO_AGREEMENT: "no agreement and no valuation, so the loss of value is left out",
+    Reason.NO_AGREEMENT_BEFORE: "no agreement and no valuation before {day}, so what it cost to hold it is left out",
     Reason.NO_VALUE: "no price and no valuation, so the loss of value is left out",
     Reason.NO_VALUE_BEFORE: "no valuation before {day}, so the loss of value until then is left out",
     Reason.NO_FINANCE_TERMS: "the agreement of {day} has no price or no payments, so its interest is left out",
@@ -37,8 +38,8 @@ _REASONS = {
     Reason.NO_LESSONS: "no number of lessons logged",
     Reason.NO_LESSON_HOURS: "no lesson hours logged",
     Reason.BORROWED: "only borrowed in this period",
-    Reason.NO_FULL_LITRES: "no two full tanks with every fill between them",
-    Reason.NO_FULL_KWH: "no two full charges with every charge between them",
+    Reason.NO_FULL_LITRES: "no miles between two full tanks with every fill between them",
+    Reason.NO_FULL_KWH: "no miles between two full charges with every charge between them",
 }
 
 

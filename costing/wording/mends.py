@@ -46,6 +46,7 @@ _MENDS = {
     Reason.NO_TEACHING: _TEACH,
     Reason.NO_LESSONS_AFTER: _TEACH,
     Reason.NO_AGREEMENT: _HOLD,
+    Reason.NO_AGREEMENT_BEFORE: _HOLD,
     Reason.NO_VALUE: _VALUE,
     Reason.NO_VALUE_BEFORE: _VALUE,
     Reason.NO_FINANCE_TERMS: _TERMS,

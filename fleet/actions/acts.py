@@ -108,18 +108,18 @@ def queue_mail(*, to: Member, kind: MailKind, about: str = "", asked_by: Member 
     return mail
 
 
-#: What the alarm that no backup is made is about, and what its notice is called.
-BACKUP = "backup"
+#: What the alarms are about that no backup is made and that none was restored as a trial; so their notices are called.
+BACKUP, DRILL = "backup", "drill"
 
 
 @transaction.atomic
-def queue_backup_alarm(*, to: Member, last_made_at: datetime | None) -> None:
-    """Queue the word that none was made since ``last_made_at``, once to each coordinator for as long as that is so."""
-    occurrence = last_made_at.isoformat() if last_made_at else "never"
-    key = {"member": to, "car": None, "kind": BACKUP, "occurrence": occurrence, "step": 0, "recipient": to}
+def queue_backup_alarm(*, to: Member, about: str, last_at: datetime | None) -> None:
+    """Queue the word that ``about`` was not done since ``last_at``, once to a coordinator for as long as that is so."""
+    occurrence = last_at.isoformat() if last_at else "never"
+    key = {"member": to, "car": None, "kind": about, "occurrence": occurrence, "step": 0, "recipient": to}
     if Notice.objects.filter(**key).exists():
         return
-    queue_mail(to=to, kind=MailKind.ALARM, about=BACKUP)
-    mail = ReminderMail.objects.get(recipient=to, day=timezone.localdate(), kind=MailKind.ALARM, about=BACKUP)
+    queue_mail(to=to, kind=MailKind.ALARM, about=about)
+    mail = ReminderMail.objects.get(recipient=to, day=timezone.localdate(), kind=MailKind.ALARM, about=about)
     # Another process may be doing the same.
     Notice.objects.get_or_create(**key, defaults={"mail": mail})

@@ -1,18 +1,17 @@
 """Erasing what the fleet holds of a member. The history of the cars stays: it shows that they were safe to teach in."""
 
 from collections.abc import Iterable, Sequence
-from datetime import date, timedelta
-from functools import partial
+from datetime import date
 
 from django.apps import apps
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.utils import timezone
+from django.db.models import Q
 
 from config.erasing import take_out
 from config.history import add_all_as
+from config.whole_files import delete_after_commit
 from fleet.actions.odometer import lock_every_car
-from fleet.core.registration import show
 from fleet.models import (
     CalendarFeed,
     Completion,
@@ -24,7 +23,7 @@ from fleet.models import (
     Photo,
     ReminderMail,
 )
-from fleet.queries import cars_left_by
+from fleet.queries import still_kept
 from instructors.models import Member
 
 
@@ -47,48 +46,50 @@ def keep_miles(*, by: Member, readings: Iterable[tuple[int, date, int]]) -> None
 
 
 @transaction.atomic
-def erase_of_cars(member: Member, words: Sequence[str]) -> None:
-    """Delete what is the member's own, and take their ``words`` out of what stays.
+def erase_of_cars(member: Member, words: Sequence[str]) -> int:
+    """Delete what is the member's own, and take their ``words`` out of what stays; return how many rows went.
 
     Raises ValidationError if they still keep a car.
     """
     _refuse_keeper(member)
-    Notice.objects.filter(recipient=member).delete()
-    Notice.objects.filter(member=member).delete()
-    ReminderMail.objects.filter(recipient=member).delete()
-    CalendarFeed.objects.filter(member=member).delete()
-    _erase_credentials(member)
-    _erase_papers(member)
+    own = (
+        Notice.objects.filter(Q(recipient=member) | Q(member=member)),
+        ReminderMail.objects.filter(recipient=member),
+        CalendarFeed.objects.filter(member=member),
+    )
+    count = sum(rows.delete()[0] for rows in own) + _erase_credentials(member) + _erase_papers(member)
     for completions in (Completion.objects, Completion.history):
         completions.filter(recorded_by_id=member.pk).update(cost_ref="")
     DefectStep.objects.filter(by=member).update(cost_ref="")
     take_out(words, apps.get_app_config("fleet").get_models())
+    return count
 
 
 def _refuse_keeper(member: Member) -> None:
-    kept = [show(car.registration) for car in cars_left_by(member, timezone.localdate() - timedelta(days=1))]
-    if kept:
+    if kept := still_kept(member):
         raise ValidationError(
             f"{', '.join(kept)} is still kept by {member.name}. A coordinator first records who takes it on."
         )
 
 
-def _erase_credentials(member: Member) -> None:
+def _erase_credentials(member: Member) -> int:
     """Delete their registration, licence and whatever else fell due for them, and how it was met."""
     ids = list(DueItem.history.filter(member_id=member.pk).values_list("id", flat=True))
     items = DueItem.objects.filter(member=member)
     Completion.objects.filter(due_item__in=items).delete()
     Completion.history.filter(due_item_id__in=[*ids, *items.values_list("pk", flat=True)]).delete()
-    items.delete()
+    count, _ = items.delete()
     DueItem.history.filter(member_id=member.pk).delete()
+    return count
 
 
-def _erase_papers(member: Member) -> None:
+def _erase_papers(member: Member) -> int:
     """Delete the photos that they took of papers, which only they could see; those of defects stay with the defect."""
     photos = list(Photo.objects.filter(taken_by=member, is_of_defect=False))
     ids = [photo.pk for photo in photos]
     for rows in (Completion.objects, Completion.history, Defect.objects, Defect.history, DefectStep.objects):
         rows.filter(photo_id__in=ids).update(photo_id=None)
     for photo in photos:
-        transaction.on_commit(partial(photo.image.storage.delete, str(photo.image.name)))
+        delete_after_commit(photo.image)
         photo.delete()
+    return len(photos)

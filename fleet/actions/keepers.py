@@ -6,7 +6,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
-from config.history import delete_as, save_as
+from config.history import delete_as, lock, save_as
 from config.showing import day
 from fleet.actions.acts import notify
 from fleet.actions.defects import tell_new_keeper
@@ -33,6 +33,8 @@ def hand_over(*, by: Member, car: Car, keeper: Member, on: date, odometer: int) 
     nothing. Raises PermissionError unless ``by`` is a coordinator, and ValidationError on ``keeper`` for somebody who
     has left, on ``on`` for a day to come or before the present keeper's time, on ``odometer`` if it would fall.
     """
+    # Before the car, as whoever is erased is locked before any car.
+    keeper = lock(keeper, lets_refer=True)
     current = _locked(by, car, on)
     if not keeper.belongs_on(timezone.localdate()):
         raise ValidationError({"keeper": "Choose somebody who is still a member."})

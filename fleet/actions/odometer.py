@@ -80,11 +80,11 @@ def _tell(by: Member, car: Car, read_on: date, was: int | None, now: int | None)
 
 
 def lock_car(car: Car) -> Car:
-    """The car as it is now, with its keeper, locked: nobody else writes to its odometer until the transaction ends.
+    """The car as it is now, locked: nobody else writes to its odometer until the transaction ends.
 
     Lock the car before any of its due items, so that two actions never wait for each other.
     """
-    return lock(car, "keeper")
+    return lock(car)
 
 
 def lock_every_car() -> None:

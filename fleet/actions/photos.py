@@ -6,7 +6,7 @@ from django.core.exceptions import ValidationError
 from django.core.files.base import ContentFile
 
 from config.history import save_as
-from config.whole_files import CANNOT_BE_KEPT
+from config.whole_files import why_not_kept
 from fleet.actions.acts import note_act
 from fleet.models import Car, Photo
 from instructors.models import Member
@@ -26,7 +26,7 @@ def keep_photo(*, by: Member, car: Car, picture: bytes | None, is_of_defect: boo
         photo.image.save("", ContentFile(picture), save=False)
     except OSError as error:
         logger.error("A photo could not be written: %s", error.strerror)
-        raise ValidationError({"picture": CANNOT_BE_KEPT}, code="not_kept") from error
+        raise ValidationError({"picture": why_not_kept(error)}, code="not_kept") from error
     save_as(by, photo)
     note_act(by, car, "photo_kept")
     return photo

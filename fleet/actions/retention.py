@@ -10,7 +10,7 @@ from django.utils import timezone
 from config.housekeeping import A_YEAR_AND_MORE, MOST_IN_A_NIGHT, STORAGE_LIMITATION, Kept, delete_some
 from config.outbox import UNSENT
 from config.whole_files import sweep_files_of_none
-from fleet.actions.acts import BACKUP
+from fleet.actions.acts import BACKUP, DRILL
 from fleet.models import CalendarFeed, DueItem, DutyTurn, Notice, Photo, ReminderMail, ReminderRun
 from fleet.queries.duty import last_turn
 from fleet.queries.notifications import last_finished_run
@@ -33,7 +33,7 @@ def _clean_notices(now: datetime) -> int:
 
     A notice is what keeps a step from being told twice. The steps of a day that is past only go on, so those of which
     nobody has heard for a year and more cannot come again. Two sorts can, and their notices stay: those of a mileage
-    may, as its day is a forecast; that no backup is made is told once, however long that lasts.
+    may, as its day is a forecast; that no backup is made, or none restored, is told once, however long that lasts.
     """
     before = timezone.localdate(now) - A_YEAR_AND_MORE
     due_days, count = _open_due_days(), 0
@@ -59,7 +59,7 @@ def _open_due_days() -> dict[tuple[object, ...], str]:
 
 
 def _may_come_again(told: Occurrence, due_days: Mapping[tuple[object, ...], str]) -> bool:
-    if told.kind == BACKUP:
+    if told.kind in (BACKUP, DRILL):
         return True
     due_on = due_days.get(told[:3])
     return due_on is not None and (told.occurrence == due_on or told.occurrence.endswith(" miles"))

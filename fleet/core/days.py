@@ -20,6 +20,7 @@ def add_months(day: date, months: int) -> date:
 #: The book has no use for a month outside these years.
 _YEARS = range(1980, 2101)
 _MONTH = re.compile(r"([0-9]{4})-(0[1-9]|1[0-2])")
+_DAY = re.compile(r"([0-9]{4}-[0-9]{2})-([0-9]{2})")
 
 
 def month_from(text: str) -> date | None:
@@ -28,6 +29,15 @@ def month_from(text: str) -> date | None:
     if match is None or int(match[1]) not in _YEARS:
         return None
     return date(int(match[1]), int(match[2]), 1)
+
+
+def day_from(text: str) -> date | None:
+    """The day written like 2026-03-20; None if it is not one, or lies outside the book's years."""
+    match = _DAY.fullmatch(text)
+    month = month_from(match[1]) if match else None
+    if match is None or month is None or not 1 <= int(match[2]) <= monthrange(month.year, month.month)[1]:
+        return None
+    return month.replace(day=int(match[2]))
 
 
 def weeks_of(month: date) -> list[list[date]]:

@@ -71,7 +71,14 @@ from fleet.queries.due import (
     due_report,
     proposed_next_due_on,
 )
-from fleet.queries.duty import backup_is_late, duty, last_turn, quiet_since, reminders_are_late
+from fleet.queries.duty import (
+    backup_is_late,
+    backup_is_unproven,
+    duty,
+    last_turn,
+    quiet_since,
+    reminders_are_late,
+)
 from fleet.queries.feeds import Revision, feed_by, feed_for, feeds_in_use, report_in, revisions_of, scopes_open_to
 from fleet.queries.keepers import (
     KeeperlessCar,
@@ -89,6 +96,7 @@ from fleet.queries.keepers import (
     keeperships_of_cars,
     kept_cars,
     refused_day,
+    still_kept,
     times_with_cars,
     took_over_on,
 )
@@ -97,6 +105,7 @@ from fleet.queries.miles import (
     OdometerSource,
     last_reading_of,
     raw_readings_of,
+    reading_question,
     readings_of,
     recorded_readings,
     written_reading_of,
@@ -138,6 +147,7 @@ __all__ = [
     "asked_for_on",
     "asked_mails",
     "backup_is_late",
+    "backup_is_unproven",
     "board",
     "car_for",
     "cars_ever_kept_by",
@@ -203,6 +213,7 @@ __all__ = [
     "proposed_next_due_on",
     "quiet_since",
     "raw_readings_of",
+    "reading_question",
     "readings_of",
     "recent_runs",
     "recorded_readings",
@@ -215,6 +226,7 @@ __all__ = [
     "stale_readings_of",
     "step_by",
     "steps_of",
+    "still_kept",
     "times_with_cars",
     "took_over_on",
     "tread_report",

@@ -5,9 +5,11 @@ from datetime import date
 from typing import Any, NamedTuple
 
 from django.db.models import Count, Max, Q
+from django.utils import timezone
 
 from config.sql import day_of, listed, rows
 from fleet.core.days import ONE_DAY
+from fleet.core.registration import show
 from fleet.models import Car
 from fleet.queries.access import in_service_after
 from instructors.models import Member
@@ -154,6 +156,11 @@ def cars_left_by(member: Member, left_on: date) -> list[Car]:
     cars = Car.objects.filter(in_service_after(left_on + ONE_DAY), keeper=member).select_related("keeper")
     times = cars.annotate(time_count=Count("keeper_times"), open_count=_OPEN_TIMES)
     return list(times.filter(Q(time_count=0) | Q(open_count=1)))
+
+
+def still_kept(member: Member) -> list[str]:
+    """``settings.STILL_KEPT``: the registrations, as they are read, of the cars that a member keeps today."""
+    return [show(car.registration) for car in cars_left_by(member, timezone.localdate() - ONE_DAY)]
 
 
 #: Whether a car's last time goes on: one or none.

@@ -1,6 +1,6 @@
 """The miles the cars have run, from every place where an odometer reading is recorded."""
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterator
 from datetime import date
 from itertools import chain
 from typing import Protocol
@@ -9,7 +9,7 @@ from django.conf import settings
 from django.db.models import QuerySet
 from django.utils.module_loading import import_string
 
-from config.sql import listed, rows
+from config.sql import Question, listed, rows
 from fleet.core.odometer import Odometer, Reading
 from fleet.models import Car, OdometerReading
 
@@ -17,13 +17,12 @@ CarReading = tuple[int, date, int]
 
 
 class OdometerSource(Protocol):
-    """One of ``settings.ODOMETER_SOURCES``: yields (car id, day, miles) of the cars asked for.
+    """One of ``settings.ODOMETER_SOURCES``: asks for (car id, day, miles) of some cars, at least one.
 
-    With ``since``, that day on and each car's last reading before it; in one query, however many the
-    cars.
+    With ``since``, that day on and each car's last reading before it. All sources are asked in one statement.
     """
 
-    def __call__(self, car_ids: Collection[int], since: date | None = None) -> Iterable[CarReading]: ...
+    def __call__(self, car_ids: Collection[int], since: date | None = None) -> Question: ...
 
 
 _READINGS = "SELECT car_id, read_on, miles FROM fleet_odometerreading WHERE car_id IN ({cars})"
@@ -35,13 +34,18 @@ JOIN fleet_odometerreading last ON last.id = (
 
 
 def recorded_readings(car_ids: Collection[int], since: date | None = None) -> Iterator[CarReading]:
-    """The readings entered as such: an OdometerSource, and the one door to these readings."""
+    """The readings entered as such: the one door to them."""
+    sql, values = reading_question(car_ids, since)
+    yield from rows(sql, *values)
+
+
+def reading_question(car_ids: Collection[int], since: date | None = None) -> Question:
+    """What asks for them, as an OdometerSource."""
     cars = listed(car_ids)
     if since is None:
-        yield from rows(_READINGS.format(cars=cars))
-    else:
-        sql = f"{_READINGS} AND read_on >= %s UNION ALL {_LAST_READINGS}"
-        yield from rows(sql.format(cars=cars), since, since)
+        return Question(_READINGS.format(cars=cars), ())
+    sql = f"{_READINGS} AND read_on >= %s UNION ALL {_LAST_READINGS}"
+    return Question(sql.format(cars=cars), (since, since))
 
 
 def raw_readings_of(car_ids: Collection[int], since: date | None = None) -> dict[int, list[Reading]]:
@@ -50,7 +54,9 @@ def raw_readings_of(car_ids: Collection[int], since: date | None = None) -> dict
     if not readings:
         return readings
     sources: list[OdometerSource] = [import_string(name) for name in settings.ODOMETER_SOURCES]
-    for car_id, read_on, miles in chain.from_iterable(source(list(readings), since) for source in sources):
+    questions = [source(list(readings), since) for source in sources]
+    sql = " UNION ALL ".join(question.sql for question in questions)
+    for car_id, read_on, miles in rows(sql, *chain.from_iterable(question.values for question in questions)):
         readings[car_id].append(Reading(read_on, miles))
     return readings
 

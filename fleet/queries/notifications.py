@@ -5,6 +5,7 @@ from datetime import date, datetime, timedelta
 from typing import NamedTuple
 
 from django.db.models import Count
+from django.utils import timezone
 
 from fleet.models import Car, MailKind, MailState, Notice, ReminderMail, ReminderRun
 from instructors.models import Member
@@ -25,8 +26,8 @@ def recent_runs(count: int = 14) -> list[ReminderRun]:
 
 
 def last_finished_run() -> ReminderRun | None:
-    """The reminder run that finished last."""
-    return ReminderRun.objects.filter(finished_at__isnull=False).order_by("-finished_at").first()
+    """The reminder run that finished last; what a clock that was ahead noted counts from then on."""
+    return ReminderRun.objects.filter(finished_at__lte=timezone.now()).order_by("-finished_at").first()
 
 
 def unsent_mails() -> list[ReminderMail]:

@@ -89,7 +89,8 @@ def _kept_since(member_ids: Collection[int], on: date) -> list[tuple[int, list[d
     found = []
     for car_id, times in keeperships_of_cars(cars).items():
         for time in times:
-            if time.holds(on):
+            # On the day of a handover it is still the former keeper's, who need not be among those asked about.
+            if time.holds(on) and time.keeper_id in member_ids:
                 days = [cars[car_id].in_service_from, time.first, read.get(car_id)]
                 found.append((time.keeper_id, [day for day in days if day]))
     return found

@@ -5,7 +5,7 @@ number of processes may do it at once.
 """
 
 import logging
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from datetime import datetime
 
 from django.conf import settings
@@ -16,18 +16,19 @@ from config.health import Answer
 from config.outbox import MailState
 from config.site import site_url
 from fleet.actions import queue_backup_alarm, queue_mail
+from fleet.actions.acts import BACKUP, DRILL
 from fleet.models import DutyTurn, MailKind
-from fleet.queries import backup_is_late, last_turn, reminders_are_late
+from fleet.queries import backup_is_late, backup_is_unproven, last_turn, reminders_are_late
 from fleet.reminders.delivery import deliver_mail
 from fleet.reminders.outbox import mails_to_send
 from instructors.models import REMINDER_HOUR
-from instructors.queries import coordinators, last_backup
+from instructors.queries import coordinators, last_backup, last_good_drill
 
 logger = logging.getLogger(__name__)
 
 
 def sound_alarm(now: datetime) -> None:
-    """Mail every coordinator if no run has finished for too long, once a day, or no backup was made, once.
+    """Mail every coordinator if no run has finished for too long, once a day; if no backup was made or proven, once.
 
     This process sends it at once, outside any transaction, as the worker may be what has stopped. Nothing is sent
     between midnight and four, when no run is due.
@@ -35,17 +36,26 @@ def sound_alarm(now: datetime) -> None:
     local = timezone.localtime(now)
     if local.hour < REMINDER_HOUR.least:
         return
-    runs_are_late, is_not_backed_up = reminders_are_late(now), backup_is_late(now)
-    if not (runs_are_late or is_not_backed_up):
+    runs_are_late, backup_alarms = reminders_are_late(now), list(_backup_alarms(now))
+    if not (runs_are_late or backup_alarms):
         return
     for coordinator in coordinators(local.date()):
         if runs_are_late:
             queue_mail(to=coordinator, kind=MailKind.ALARM)
-        if is_not_backed_up:
-            last = last_backup()
-            queue_backup_alarm(to=coordinator, last_made_at=last.made_at if last else None)
+        for about, last_at in backup_alarms:
+            queue_backup_alarm(to=coordinator, about=about, last_at=last_at)
     for mail_id in mails_to_send(local.date(), kinds=[MailKind.ALARM]):
         deliver_mail(mail_id, local.date())
+
+
+def _backup_alarms(now: datetime) -> Iterator[tuple[str, datetime | None]]:
+    """What is to be told of backups, and since when."""
+    if backup_is_late(now):
+        made = last_backup()
+        yield BACKUP, made.made_at if made else None
+    if backup_is_unproven(now):
+        drill = last_good_drill()
+        yield DRILL, drill.ended_at if drill else None
 
 
 def note_turn(found: Iterable[Answer], now: datetime) -> None:

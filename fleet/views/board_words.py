@@ -5,13 +5,13 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from config.showing import on_one_line, short_day, whole
-from fleet.core.board import CHECK, DEFECTS, OBLIGATIONS, TYRES, Urgency
+from fleet.core.board import CHECK, DEFECTS, OBLIGATIONS, OF_CARS, TYRES, Urgency
 from fleet.core.defects import OpenDefect, Severity
-from fleet.core.due import State
+from fleet.core.due import DayUnknown, State
 from fleet.models import Car
 from fleet.queries import Board, BoardRow, Cell, DueLine
 from fleet.views.reminders import asked_words
-from fleet.views.wording import words_of
+from fleet.views.wording import DueWords, words_of
 from fleet.wording import STATE_WORDS, reasons_in_short
 from instructors.models import Member
 
@@ -20,7 +20,13 @@ URGENCY_WORDS: dict[Urgency, str] = {
     Urgency.OFF: "off the road",
     **{Urgency(state.value): words.lower() for state, words in STATE_WORDS.items()},
 }
+#: Of these the board says how many cars there are.
+_COUNTED = tuple(urgency for urgency in OF_CARS if urgency is not Urgency.LATER)
 _NOT_KNOWN = URGENCY_WORDS[Urgency.UNKNOWN]
+#: Of what is recorded until a day, and holds once somebody confirms it.
+_UNCONFIRMED = "to confirm"
+#: Of what has to be bought anew, whatever day is recorded.
+_OF_FORMER_KEEPER = {DayUnknown.POLICY_OF_FORMER_KEEPER, DayUnknown.TAX_OF_FORMER_KEEPER}
 #: What heads the column of all that has none of its own.
 OTHER = "Other"
 _OWN_COLUMNS = [one for one in OBLIGATIONS.values() if one.column]
@@ -100,6 +106,17 @@ def report_of(board: Board, rows: Iterable[BoardRow], viewer: Member) -> BoardRe
     sections = [_section(head, index, found) for index, head in enumerate(columns)]
     calm = [section.head for section in sections[:-1] if not section.rows]
     return BoardReport(columns, found, [section for section in sections if section.rows], calm)
+
+
+def counts_of(board: Board) -> list[tuple[Urgency, int, str]]:
+    """How many cars stand how, of all: those that something must be done about, worst first."""
+    found = [(urgency, board.counts[urgency], URGENCY_WORDS[urgency]) for urgency in _COUNTED]
+    return [one for one in found if one[1]]
+
+
+def credentials_of(lines: list[DueLine]) -> list[tuple[str, DueWords]]:
+    """Members' credentials in words, each with the member's name."""
+    return [(line.subject.member.name, words_of(line)) for line in lines]
 
 
 def _section(head: str, index: int, rows: list[RowWords]) -> Section:
@@ -230,8 +247,10 @@ def _day_words(line: DueLine, urgency: Urgency, on: date) -> str:
         return "no tuition"
     if status.governing_on is None and status.due_miles is not None:
         return f"{whole(status.due_miles)} mi"
-    if status.governing_on is None or status.state is State.UNKNOWN:
+    if status.governing_on is None or status.missing in _OF_FORMER_KEEPER:
         return _NOT_KNOWN
+    if status.state is State.UNKNOWN:
+        return f"{short_day(status.governing_on, on)}, {_UNCONFIRMED}"
     if status.state is State.BOOKED and status.booked_for:
         return short_day(status.booked_for, on)
     words = short_day(status.governing_on, on)

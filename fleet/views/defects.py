@@ -14,6 +14,7 @@ from django.views.decorators.http import require_safe
 from config.compression import holds_a_secret
 from config.form_page import form_page, go_on, posted, posted_files
 from config.http import read_or_write
+from config.whole_files import may_be_there
 from fleet import actions, queries
 from fleet.core.defects import CONSEQUENCES, Severity
 from fleet.costs import cost_book
@@ -78,6 +79,7 @@ def defect(request: MemberRequest, pk: int) -> HttpResponse:
         "stops_car": Severity(defect.severity).stops_car,
         "consequence": CONSEQUENCES[Severity(defect.severity)],
         "steps": _history(steps, request.user),
+        "photo_is_lost": defect.photo is not None and not may_be_there(defect.photo.image),
         "waiting": waiting_step(steps[-1], request.user) if defect.state == DefectState.WAITING else None,
     }
     return render(request, "fleet/defect.html", context)

@@ -1,6 +1,7 @@
 """Health, for whatever watches the server: live, ready, and duty, which is that members are being told."""
 
 import time
+from contextlib import suppress
 from datetime import timedelta
 
 from django.contrib.auth.decorators import login_not_required
@@ -44,18 +45,26 @@ def health(request: HttpRequest) -> JsonResponse:
     """200 while members are being told, else 503; with each part of it.
 
     A POST also tells the coordinators and the web hook. A monitor sends one every half minute, so that they hear if the
-    schedule or the worker has died.
+    schedule or the worker has died. Both are for strangers too, so they look and tell but every few seconds.
     """
-    parts = questions.duty()
+    parts = questions.duty_lately()
     if request.method == "POST" and parts[0].ok:
-        now = timezone.now()
-        sound_alarm(now)
-        if time.monotonic() - _started > _UNDECIDED:
-            note_turn(parts, now)
-        post_turns()
+        with suppress(questions.StandsStillError):  # the parts say so, or the next post does
+            _tell()
     red = [part.words for part in parts if not part.ok]
     words = f"Members are not being told. {' '.join(red)}" if red else "Members are being told."
     return _told(Answer("duty", not red, words), parts=[part.as_json() for part in parts])
+
+
+def _tell_whom_it_concerns() -> None:
+    now = timezone.now()
+    sound_alarm(now)
+    if time.monotonic() - _started > _UNDECIDED:
+        note_turn(questions.duty(), now)
+    post_turns()
+
+
+_tell = questions.Kept(_tell_whom_it_concerns)
 
 
 def _told(answer: Answer, **more: object) -> JsonResponse:

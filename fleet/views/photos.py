@@ -2,7 +2,8 @@
 
 from uuid import UUID
 
-from django.http import Http404, HttpResponseBase
+from django.http import HttpResponseBase
+from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from config.kept_picture import kept_picture
@@ -17,4 +18,4 @@ def photo(request: MemberRequest, pk: UUID) -> HttpResponseBase:
     try:
         return kept_picture(request, kept.image, str(pk))
     except FileNotFoundError:
-        raise Http404 from None
+        return render(request, "fleet/photo_lost.html", {"car": kept.car}, status=404)

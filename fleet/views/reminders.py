@@ -17,7 +17,14 @@ from fleet.models import MailKind, ReminderRun
 from instructors.access import MemberRequest, coordinators_only
 from instructors.actions import choose_reminders
 from instructors.models import Member
-from instructors.queries import backup_failed_since, cooperative, last_backup, untold_mails
+from instructors.queries import (
+    backup_failed_since,
+    cooperative,
+    drill_failed_since,
+    last_backup,
+    last_good_drill,
+    untold_mails,
+)
 
 #: A run takes seconds: one that takes longer than this will not finish.
 _GIVEN_UP_AFTER = timedelta(minutes=15)
@@ -27,13 +34,15 @@ _DAYS_COUNTED = 14
 @require_safe
 @coordinators_only
 def reminder_log(request: MemberRequest) -> HttpResponse:
-    """The last runs with their counts, recent mails, the e-mails that could not be sent yet, and the last backup."""
+    """The last runs with their counts, recent mails, the e-mails not sent yet, the last backup and the last drill."""
     now = timezone.now()
     since = timezone.localdate() - timedelta(days=_DAYS_COUNTED - 1)
-    backup, duty = last_backup(), queries.duty()
+    backup, drill, duty = last_backup(), last_good_drill(), queries.duty()
     context = {
         "backup": backup,
         "backup_failed": backup_failed_since(backup),
+        "drill": drill,
+        "drill_failed": drill_failed_since(drill.ended_at if drill else None),
         "runs": [(run, _how_it_went(run, now)) for run in queries.recent_runs()],
         "mails": queries.unsent_mails(),
         "act_mails": untold_mails(),

@@ -35,7 +35,7 @@ VERDICT_WORDS: dict[Verdict, str] = {
 _DAY_UNKNOWN_WORDS: dict[DayUnknown, str] = {
     DayUnknown.NOTHING_RECORDED: "nothing is recorded",
     DayUnknown.NO_FIRST_REGISTRATION: "no MOT is recorded, nor when the car was first registered",
-    DayUnknown.TUITION_NOT_CONFIRMED: "nobody has confirmed that the policy covers tuition by the keeper",
+    DayUnknown.TUITION_NOT_CONFIRMED: "nobody has confirmed that the policy covers tuition",
     DayUnknown.POLICY_OF_FORMER_KEEPER: "the new keeper has not confirmed a policy that covers them for tuition",
     DayUnknown.TAX_OF_FORMER_KEEPER: "the new keeper has not taxed it: tax does not go with a car",
 }

@@ -5,6 +5,8 @@ Arguments are keyword only, and ``by`` is the member who acts. Each action is on
 
 from instructors.actions.backups import back_up_today, note_backup
 from instructors.actions.cooperative import change_settings, load_settings
+from instructors.actions.drills import drill_backup, drill_this_month
+from instructors.actions.files import note_whether_store_answers, record_lost_files
 from instructors.actions.invitations import (
     MailRefused,
     accept_invitation,
@@ -44,6 +46,8 @@ __all__ = [
     "change_settings",
     "choose_reminders",
     "clean_up",
+    "drill_backup",
+    "drill_this_month",
     "give_password",
     "invite_from_server",
     "invite_member",
@@ -52,8 +56,10 @@ __all__ = [
     "lock_member",
     "mail_invitation",
     "note_backup",
+    "note_whether_store_answers",
     "record_act",
     "record_leaving",
+    "record_lost_files",
     "record_own",
     "record_return",
     "record_settings_changes",

@@ -1,23 +1,27 @@
 """The backup of each day, and what is kept of every backup."""
 
 import logging
+from collections.abc import Iterable
 from datetime import datetime
-from pathlib import Path
 
 from django.conf import settings
 from django.db import DatabaseError
 from django.utils import timezone
 
-from config.backup import Busy, Refused, back_up_into, path_for
+from config.backup import Busy, Place, Refused, back_up_into
 from instructors.models import BackupRun
+from instructors.queries import count_of_unforeseen
 
 logger = logging.getLogger(__name__)
 
 
-def note_backup(*, made_at: datetime, place: str, size: int = 0, missing_count: int = 0, error: str = "") -> bool:
+def note_backup(
+    *, made_at: datetime, place: str, size: int = 0, sha256: str = "", missing: Iterable[str] = (), error: str = ""
+) -> bool:
     """Keep that a backup was made, or why it was not. False if the database cannot take that down just now.
 
-    A book that is backed up before its first migration has no table for it yet.
+    Of the files that are ``missing`` in it, those that are recorded as lost for good are not counted. A book that is
+    backed up before its first migration has no table for it yet.
     """
     try:
         BackupRun.objects.create(
@@ -25,7 +29,8 @@ def note_backup(*, made_at: datetime, place: str, size: int = 0, missing_count: 
             ended_at=timezone.now(),
             place=place[:200],
             size=size,
-            missing_count=missing_count,
+            sha256=sha256,
+            missing_count=count_of_unforeseen(missing),
             error=error[:200],
         )
     except DatabaseError:
@@ -33,23 +38,23 @@ def note_backup(*, made_at: datetime, place: str, size: int = 0, missing_count: 
     return True
 
 
-def back_up_today(folder: Path) -> None:
-    """Make the backup of today in ``folder`` unless it is there, and keep how that went."""
+def back_up_today(place: Place) -> None:
+    """Make the backup of today in its place unless it is there, and keep how that went."""
     began = timezone.now()
     today = timezone.localdate(began)
-    path = path_for(folder, today)
-    if path.exists():
-        return
+    name = place.name_of(today)
     try:
+        if place.has(today):
+            return
         if not (settings.BACKUP_RECIPIENT or settings.EMBEDDED):
             raise Refused("BACKUP_RECIPIENT is not set, so nothing was written to another machine.")
-        made = back_up_into(folder, settings.BACKUP_RECIPIENT, today)
+        made = back_up_into(place, settings.BACKUP_RECIPIENT, today)
     except Busy:
         # The next hour finds out whether that one was for today.
         return
     except (Refused, OSError) as error:
-        why = str(error) if isinstance(error, Refused) else f"{folder}: {error.strerror or error}"
+        why = str(error) if isinstance(error, Refused) else f"{place}: {error.strerror or error}"
         logger.error("The backup of today failed: %s", why)
-        note_backup(made_at=began, place=str(path), error=why)
+        note_backup(made_at=began, place=name, error=why)
         return
-    note_backup(made_at=made.made_at, place=str(path), size=made.size, missing_count=len(made.missing))
+    note_backup(made_at=made.made_at, place=name, size=made.size, sha256=made.sha256, missing=made.missing)

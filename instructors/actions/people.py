@@ -122,10 +122,14 @@ def stop_log_mail(member: Member) -> None:
 def lock_member(member: Member) -> Member:
     """The member's row, locked after the rows of all coordinators, always in the same order.
 
-    If two coordinators step down at the same moment, the second waits and sees what the first has done.
+    If two coordinators step down at the same moment, the second waits and sees what the first has done. Raises
+    ValidationError for somebody who is erased.
     """
     list(Member.objects.select_for_update().filter(role=Role.COORDINATOR).order_by("pk"))
-    return lock(member)
+    row = lock(member)
+    if row.erased_at:
+        raise ValidationError("They are erased already.", code="erased")
+    return row
 
 
 def require_another_coordinator(member: Member, field: str) -> None:

@@ -6,18 +6,23 @@ from datetime import datetime, timedelta
 
 from allauth.usersessions.models import UserSession
 from django.contrib.sessions.models import Session
+from django.core.exceptions import ValidationError
 from django.core.management import call_command
 from django.db.models import Q
 
+from config.backup import clear_killed_drill
+from config.erasing import erase_in_apps
 from config.housekeeping import A_YEAR_AND_MORE, STORAGE_LIMITATION, Kept, delete_some, retention
 from config.outbox import MailState
 from instructors.actions.record import KEPT_FOR
-from instructors.models import Act, ActMail, BackupRun, Cleaning, Invitation
-from instructors.queries import last_backup
+from instructors.models import Act, ActMail, BackupDrill, BackupRun, Cleaning, Invitation, Member
+from instructors.queries import last_backup, last_good_drill
 
 logger = logging.getLogger(__name__)
 
 _INVITATIONS = timedelta(days=90)
+#: The night after, and another if the book was off.
+_ERASED_LATELY = timedelta(days=3)
 
 
 def clean_up(now: datetime) -> None:
@@ -53,6 +58,18 @@ def _clean_acts(now: datetime) -> int:
     return count
 
 
+def _clean_saved_meanwhile(now: datetime) -> int:
+    """Erase again whoever was erased lately: a page of theirs may have been saving at that very moment."""
+    count = 0
+    for member in Member.objects.filter(erased_at__gte=now - _ERASED_LATELY):
+        try:
+            count += erase_in_apps(member, ())
+        except ValidationError as refusal:
+            # One who is in the way of it keeps nobody else from it.
+            logger.error("What was saved while member %s was erased stays: %s", member.pk, refusal.messages)
+    return count
+
+
 def _clean_invitations(now: datetime) -> int:
     """Delete those that were accepted, withdrawn or ran out long ago."""
     before = now - _INVITATIONS
@@ -61,9 +78,19 @@ def _clean_invitations(now: datetime) -> int:
     )
 
 
+def _clean_drills(now: datetime) -> int:
+    """Delete what was noted of old drills, but never of the last that went well: by it one sees that none did since."""
+    old = BackupDrill.objects.filter(ended_at__lt=now - A_YEAR_AND_MORE)
+    last = last_good_drill()
+    return delete_some(old.exclude(pk=last.pk) if last else old)
+
+
 def _clean_backup_runs(now: datetime) -> int:
-    """Delete what was noted of old backups, but never of the last: by it everybody sees that there is none since."""
-    old = BackupRun.objects.filter(ended_at__lt=now - A_YEAR_AND_MORE)
+    """Delete what was noted of old backups, but never of the last: by it everybody sees that there is none since.
+
+    Nor of one whose drill is still noted.
+    """
+    old = BackupRun.objects.filter(ended_at__lt=now - A_YEAR_AND_MORE, drills=None)
     last = last_backup()
     return delete_some(old.exclude(pk=last.pk) if last else old)
 
@@ -74,6 +101,14 @@ def _rows() -> Iterator[Kept]:
         "Name, e-mail address, grade, and the days of joining and leaving",
         "As long as the book is kept, also after the last day, unless their member has them erased",
         "The history of a car, and the figures of a group, need to know who was a member when.",
+    )
+    yield Kept(
+        "saved_meanwhile",
+        "What a page of a member's was saving at the very moment when they were erased",
+        "Until the night after",
+        "It came too late to go with the rest.",
+        "UK GDPR, article 17",
+        _clean_saved_meanwhile,
     )
     yield Kept(
         "factors",
@@ -114,9 +149,25 @@ def _rows() -> Iterator[Kept]:
         _clean_invitations,
     )
     yield Kept(
+        "drills",
+        "Notes that a backup was restored as a trial, and what came of it",
+        f"{A_YEAR_AND_MORE.days} days; the last one that went well always",
+        "By the last one everybody sees how long ago it is known that the book could be restored.",
+        STORAGE_LIMITATION,
+        _clean_drills,
+    )
+    yield Kept(
+        "killed_drill",
+        "What is left of such a trial that broke off",
+        "Until the night after",
+        "It is the whole book, not sealed, and nobody needs it.",
+        STORAGE_LIMITATION,
+        lambda now: int(clear_killed_drill()),
+    )
+    yield Kept(
         "backup_runs",
         "Notes that a backup was made, or failed",
-        f"{A_YEAR_AND_MORE.days} days; the last one always",
+        f"{A_YEAR_AND_MORE.days} days; the last one, and that of a trial that is still noted, always",
         "By the last one everybody sees how long ago it is.",
         STORAGE_LIMITATION,
         _clean_backup_runs,

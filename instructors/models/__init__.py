@@ -1,7 +1,8 @@
 """The people of the co-op, its settings, and the record of who did what."""
 
-from instructors.models.backups import BackupRun
+from instructors.models.backups import BackupDrill, BackupRun
 from instructors.models.cleanings import Cleaning
+from instructors.models.files import FilesPlace, LostFile
 from instructors.models.people import (
     CLOSING_DAY,
     CONTRIBUTORS,
@@ -26,11 +27,14 @@ __all__ = [
     "Act",
     "ActKind",
     "ActMail",
+    "BackupDrill",
     "BackupRun",
     "Cleaning",
     "Cooperative",
+    "FilesPlace",
     "Grade",
     "Invitation",
+    "LostFile",
     "Member",
     "Nation",
     "Role",

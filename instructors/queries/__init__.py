@@ -1,7 +1,19 @@
 """Reads of the people, the co-op's settings, and the record of who did what."""
 
-from instructors.queries.backups import backup_failed_since, last_backup
+from instructors.queries.backups import (
+    backup_failed_since,
+    backup_to_drill,
+    drill_failed_since,
+    last_backup,
+    last_good_drill,
+)
 from instructors.queries.cleanings import cleanings
+from instructors.queries.files import (
+    count_of_unforeseen,
+    count_recorded_as_lost_since,
+    files_place,
+    lost_files,
+)
 from instructors.queries.people import (
     LAST_DAY_OF,
     active_members,
@@ -25,8 +37,8 @@ from instructors.queries.people import (
 from instructors.queries.record import (
     act_traffic,
     has_act_on,
-    last_changed_on,
     late_changes,
+    leavings_of,
     names_of,
     record_of,
     untold_mails,
@@ -37,17 +49,24 @@ __all__ = [
     "act_traffic",
     "active_members",
     "backup_failed_since",
+    "backup_to_drill",
     "cleanings",
     "cooperative",
     "coordinators",
+    "count_of_unforeseen",
+    "count_recorded_as_lost_since",
+    "drill_failed_since",
     "everybody",
+    "files_place",
     "first_joining",
     "has_act_on",
     "invitation_by",
     "lacks_required_factor",
     "last_backup",
-    "last_changed_on",
+    "last_good_drill",
     "late_changes",
+    "leavings_of",
+    "lost_files",
     "may_be_accepted",
     "member_key",
     "member_or_404",

@@ -39,10 +39,20 @@ def has_act_on(member: Member, *, subject: str, field: str, on: date) -> bool:
     return Act.objects.filter(concerns=member, subject=subject, field=field, happened_at__date=on).exists()
 
 
-def last_changed_on(member: Member, field: str) -> date | None:
-    """The last day, UK time, on which a member's record says that this was changed; None if it says nothing of it."""
-    act = Act.objects.filter(concerns=member, field=field).order_by("-happened_at").first()
-    return timezone.localdate(act.happened_at) if act else None
+def leavings_of(member: Member) -> list[Act]:
+    """The acts by which the last day of a former member came about, oldest first, with their mails.
+
+    The first is the last after which they still belonged to the co-op, if its last day has come; what follows only
+    put right a day that was past.
+    """
+    found: list[Act] = []
+    acts = Act.objects.filter(concerns=member, field="left_on").select_related("mail")
+    for act in acts.order_by("happened_at", "pk"):
+        if not act.now or date.fromisoformat(act.now) >= timezone.localdate(act.happened_at):
+            found = []
+        if act.now:
+            found.append(act)
+    return found
 
 
 def untold_mails() -> list[ActMail]:

@@ -1,4 +1,4 @@
-"""All limits on signing in: how often somebody may try, and how many mails somebody who is not signed in may cause.
+"""All limits on signing in: how often somebody may try, and how many mails anybody may cause.
 
 A stranger's tries never count against a member on a device where the member has signed in before (``devices``): that
 device has a count of its own. Everybody else is counted by client and address together, and over all clients.
@@ -6,8 +6,17 @@ device has a count of its own. Everybody else is counted by client and address t
 What guessing costs. One client gets 20 tries a day at one address, all clients of the world together 100 a day, which
 is 36,500 a year. A password has at least 12 characters and is not a common one. A code of 8 letters out of 20 allows 3
 tries at 25,600,000,000 possibilities. The six digits of an authenticator app would take somebody who has the password
-already 1,000,000 tries on average, or 27 years. Nobody can lock a member out: it takes five clients all day to have an
-unknown device refused by password, and an e-mailed code or a passkey still works there.
+already 1,000,000 tries on average, or 27 years.
+
+Nobody can lock a member out of a device where they have signed in before, nor of any where they have a passkey, which
+counts against nothing here. On a new device without one, five clients that give a day to one member can have both
+passwords and mails refused, until the next day and to that member alone. Less is not to be had: whatever let a stranger
+cause one more mail would fill the member's inbox.
+
+Nothing here is counted for the whole book, because strangers could use that up for everybody with addresses that they
+invent. Mails go to members alone, so their number times what each may get in a day is the most that strangers cause.
+
+Whether an address is a member's stays untold: an invented one is counted as a member's is, and refused after as many.
 """
 
 from django.http import HttpRequest
@@ -39,12 +48,13 @@ MAILS_BY_CLIENT_TO_ADDRESS = Limit("mails by client to address", 3, 15 * _MINUTE
 MAILS_BY_CLIENT_TO_ADDRESS_IN_A_DAY = Limit("mails by client to address in a day", 6, _DAY)
 MAILS_BY_CLIENT = Limit("mails by client", 10, _HOUR)
 MAILS_BY_STRANGERS_TO_ADDRESS = Limit("mails by strangers to address", 30, _DAY)
-#: For the whole book, so that its mail server does not get a bad name.
-MAILS_BY_STRANGERS = Limit("mails by strangers", 60, _HOUR)
 
 #: Codes to new addresses that a member wants, and wrong entries of one such code.
 NEW_ADDRESSES_BY_MEMBER = Limit("new addresses by member", 5, _DAY)
 TRIES_AT_NEW_ADDRESS = Limit("tries at new address", 5, _HOUR)
+
+#: Mails with the link of one invitation, the first among them: whoever is invited has not asked for any.
+MAILS_OF_INVITATION = Limit("mails of invitation", 5, _DAY)
 
 
 def tries_at(request: HttpRequest, email: str) -> list[Allowance]:
@@ -68,7 +78,6 @@ def mails_to(request: HttpRequest, email: str) -> list[Allowance]:
         return [MAILS_TO_DEVICE.of(device), MAILS_TO_DEVICE_IN_A_DAY.of(device)]
     client = client_network(request)
     return [
-        MAILS_BY_STRANGERS.of(),
         MAILS_BY_CLIENT.of(client),
         MAILS_BY_CLIENT_TO_ADDRESS.of(client, email),
         MAILS_BY_CLIENT_TO_ADDRESS_IN_A_DAY.of(client, email),

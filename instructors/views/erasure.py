@@ -7,7 +7,7 @@ from django.http import HttpResponse
 from config.form_page import form_page, go_on, posted
 from config.http import read_or_write
 from instructors.access import MemberRequest, coordinators_only
-from instructors.erasure import earliest, erase
+from instructors.erasure import earliest, erase, still_kept
 from instructors.forms import ErasureForm
 from instructors.queries import member_or_404
 
@@ -23,7 +23,7 @@ def erase_me(request: MemberRequest) -> HttpResponse:
         logout(request)
         return go_on(request, "Your records are erased. Thank you for having been with us.", "account_login")
 
-    return form_page(request, "instructors/erase_me.html", form, save)
+    return form_page(request, "instructors/erase_me.html", form, save, {"kept": still_kept(request.user)})
 
 
 @coordinators_only
@@ -38,5 +38,5 @@ def member_erase(request: MemberRequest, pk: int) -> HttpResponse:
         erase(by=request.user, member=member)
         return go_on(request, "All that was theirs is erased. They are told by e-mail.", "instructors:people")
 
-    context = {"member": member, "earliest": earliest(member)}
+    context = {"member": member, "earliest": earliest(member), "kept": still_kept(member)}
     return form_page(request, "instructors/member_erase.html", form, save, context)

@@ -22,6 +22,8 @@ from instructors.access import MemberRequest, coordinators_only
 from instructors.forms import AcceptForm, InviteForm
 from instructors.models import Invitation
 from instructors.signing_in import devices
+from instructors.signing_in.limits import MAILS_OF_INVITATION
+from instructors.signing_in.tries import count_try
 
 
 @coordinators_only
@@ -44,7 +46,11 @@ def invitation_send(request: MemberRequest, pk: int) -> HttpResponse:
 
 
 def _send(request: MemberRequest, invitation: Invitation) -> HttpResponse:
-    """Send an invitation and go back to the people; if no mail server took it, show its link this once."""
+    """Send an invitation, a few times a day, and go back to the people.
+
+    If no mail server took it, show its link this once.
+    """
+    count_try(request, [MAILS_OF_INVITATION.of(str(invitation.pk))])
     try:
         link = actions.send_invitation(by=request.user, invitation=invitation)
     except ValidationError as refusal:

@@ -69,14 +69,18 @@ def browser_type_launch_args() -> dict[str, Any]:
 def open_page(live_server: Any, browser: Browser) -> Any:
     """A function that opens a page as a member, on a phone.
 
-    ``script=False`` for a browser without any, ``worker=False`` for one that asks the book for every page.
+    ``script=False`` for a browser without any, ``worker=False`` for one that asks the book for every page; ``density``
+    is the pixels of its screen to one of a page.
     """
     contexts: list[BrowserContext] = []
 
-    def open_page(member: Member | None = None, *, script: bool = True, worker: bool = True, **size: int) -> Page:
+    def open_page(
+        member: Member | None = None, *, script: bool = True, worker: bool = True, density: int = 1, **size: int
+    ) -> Page:
         context = browser.new_context(
             base_url=live_server.url,
             viewport=PHONE | size,
+            device_scale_factor=density,
             has_touch=True,
             is_mobile=True,
             locale="en-GB",

@@ -2,9 +2,11 @@
 
 import re
 from datetime import timedelta
+from io import BytesIO
 
 import pytest
 from django.utils import timezone
+from PIL import Image
 from playwright.sync_api import Page
 
 from fleet.models import Car, DueItem, OdometerReading
@@ -125,3 +127,22 @@ def test_the_mirror_stands_beside_what_is_now_on_a_desk(open_page: OpenPage, ful
     assert 0 <= behind["y"] - bottom_of(page, ".mirror") < 40
     # What is to come follows the gate, however tall the mirror is.
     assert ahead["y"] - (now["y"] + now["height"]) < 100
+
+
+def test_a_wide_table_shows_on_which_side_there_is_more_of_it(open_page: OpenPage, full_book: Car) -> None:
+    page = open_page(full_book.keeper, width=320)
+    page.goto("/")
+    page.get_by_text("The same as a table").click()
+    table = page.locator(".scroll").first
+    table.evaluate("(one) => one.scrollIntoView({ block: 'center' })")
+
+    def edges() -> tuple[bool, bool]:
+        """Whether the left and the right edge are darker than the ground, just above the foot of the table."""
+        with Image.open(BytesIO(table.screenshot())) as image:
+            grey = image.convert("L")
+            left, ground, right = (grey.getpixel((x, grey.height - 4)) for x in (1, 40, grey.width - 2))
+        return left < ground - 40, right < ground - 40
+
+    assert edges() == (False, True)
+    table.evaluate("(one) => one.scrollLeft = one.scrollWidth")
+    assert edges() == (True, False)

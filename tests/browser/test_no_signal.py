@@ -182,7 +182,7 @@ def test_a_server_killed_in_the_middle_of_sending_gets_each_entry_once(
         assert sums() == sums_of(range(1, len(sums()) + 1))
         server = serve()
     page.goto(WAITING)
-    wait_until(lambda: len(sums()) >= 12, "the last to arrive", 60)
+    wait_until(lambda: len(sums()) >= 12, "the last to arrive")
     page.wait_for_function("() => book.outbox.counts().then(({ waiting }) => waiting === 0)")
     assert sums() == sums_of(range(1, 13))
 

@@ -10,6 +10,8 @@ from playwright.sync_api import Browser
 
 from config.asking import fill
 from config.lean import lean
+from costing.core import records
+from costing.core.plausible import cost
 from costing.core.plausible.running import DAY_FIELD, ROOMS, Running
 from costing.wording.doubts import DOUBT_WORDS
 from fleet.core.plausible.doubt import Doubt
@@ -53,6 +55,27 @@ def cases() -> list[dict[str, Any]]:
     return found
 
 
+def awaited_cases() -> list[dict[str, Any]]:
+    """Costs near payments that repeats make by themselves, in other sums and days, answered or not."""
+    chance, found = random.Random(11), []  # noqa: S311  # made-up figures
+    paid = [records.Cost(TODAY - timedelta(days=31 * n + 1), "insurance", 62_00) for n in range(1, 9)]
+    for _ in range(150):
+        awaited = [
+            cost.Awaited(
+                TODAY + timedelta(days=chance.randrange(-8, 8)), chance.choice(("insurance", "cleaning")), pence, ref
+            )
+            for ref, pence in (("first", 62_00), ("second", 9_00))
+        ]
+        typed = {
+            **{"category": "insurance", "amount": chance.choice((62_00, 64_10, 641_00, 9_50)), "refund": ""},
+            **{"paid_on": TODAY.isoformat(), "covers_from": None, "covers_to": None, "covers_miles": None},
+            **{"in_place_of": chance.choice(("", "first", "second")), "refund": chance.choice(("", "", "", "on"))},
+        }
+        limits = cost.limits(paid, None, TODAY, {}, awaited=awaited)
+        found.append({"kind": "cost", "typed": typed, "limits": limits})
+    return found
+
+
 def spoilt(right: Typed, chance: random.Random) -> Typed:
     """An entry with one figure that is anything, and one of its ticks the other way round."""
     ticks = {"refund": "on", "brimmed": "", "gap_before": "on", "how": "add", "leave_out": "on"}
@@ -63,12 +86,13 @@ def spoilt(right: Typed, chance: random.Random) -> Typed:
 
 
 def test_the_script_doubts_what_the_core_doubts(browser: Browser) -> None:
-    tried = cases()
+    tried = [*cases(), *awaited_cases()]
     expected = [[as_told(one) for one in ROOMS[case["kind"]].doubts(case["typed"], case["limits"])] for case in tried]
     page = browser.new_page()
     page.add_script_tag(content=SCRIPT)
     told = page.evaluate(COMPARE, tried)
     assert len(tried) > 500
+    assert sum("awaited" in {one[1] for one in doubts} for doubts in expected) > 20
     assert sum(map(bool, expected)) > 250, "most of these are to be doubted"
     for case, wanted, found in zip(tried, expected, told, strict=True):
         assert found == wanted, case
@@ -76,7 +100,9 @@ def test_the_script_doubts_what_the_core_doubts(browser: Browser) -> None:
 
 def test_the_script_says_it_in_the_same_words(browser: Browser) -> None:
     figures: dict[str, int | str] = {
-        **dict.fromkeys(("miles", "usual", "last", "next", "price", "paid", "quantity", "amount", "most"), 1_234_560),
+        **dict.fromkeys(
+            ("miles", "usual", "last", "next", "price", "paid", "quantity", "amount", "most", "pence"), 1_234_560
+        ),
         **dict.fromkeys(
             ("lessons", "days", "each", "private", "ran", "lesson_count", "private_miles", "covers_miles"), 12_345
         ),
@@ -93,6 +119,8 @@ def test_the_script_says_it_in_the_same_words(browser: Browser) -> None:
                 said.append((template, figures | typed, day))
     said += [("{a:low}", {"a": "MOT"}, "2026-11-24"), ("{a:pounds}, {a:pence}", {"a": 1_200}, "2026-11-24")]
     said += [("{a:about}", {"a": pence}, "2026-11-24") for pence in (7_50, 9_99, 10_49, 10_50, 1_036_80, 12_345_49)]
+    lasting = [("4:10", 179), ("1", 180), ("2.5", 60)]
+    said += [("{a:taught}, {b:long}", {"a": typed, "b": minutes}, "2026-11-24") for typed, minutes in lasting]
     page = browser.new_page()
     page.add_script_tag(content=SCRIPT)
     assert page.evaluate(FILL, said) == [fill(words, told, date.fromisoformat(day)) for words, told, day in said]

@@ -55,6 +55,7 @@ MONTHS = MonthsStacked(
         for words, pence in _MONTHS
     ),
     Across("Group", _GROUP),
+    whole="You",
 )
 
 _A = tuple(1_300_00 + 46_200 * month for month in range(1, 37))
@@ -182,7 +183,7 @@ _BRIMMED += (date(2026, 10, 20), date(2026, 10, 30))
 _MPG = (4720, 4610, 4800, 4750, 4660, 4580, 4790, 4690, 4420, 4310, 4400, 4290)
 _MEANS = (4720, 4665, 4710, 4720, 4708, 4680, 4716, 4694, 4628, 4558, 4522, 4422)
 BRIMS = Brims(
-    "Miles a gallon: 44.2 over the last five fills, below the usual band",
+    "Miles a gallon: 44.2 over the last five fills, below the usual band of the 24 before",
     tuple(map(Brim, _BRIMMED, _MPG, _MEANS)),
     (4530, 4830),
 )

@@ -34,8 +34,7 @@ def served(book_process: Callable[..., BookProcess]) -> Callable[..., tuple[Book
             TRUSTED_PROXIES="1",
             **variables,
         )
-        server.wait_for_output("Listening at")
-        return server, int(re.search(r"Listening at: http://127.0.0.1:(\d+)", server.output())[1])
+        return server, server.port()
 
     return start
 

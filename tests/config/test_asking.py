@@ -154,6 +154,9 @@ def test_templates_are_filled() -> None:
     words = fill("a {a:whole}, {b:pounds}, {c:pence}, {d:amount}, {e:hours}, {f:day}, {f}", figures, TODAY)
     assert words == "A 12,345, £15.90, 142.9p, 36.28, 32.5, yesterday, 2026-11-25"
     assert fill("{s:sum} {t:sum} {b:pounds}", {"s": "1590", "t": "15.9", "b": 90_000}, TODAY) == "£1,590 £15.90 £900"
+    assert fill("{a:long}, {b:long}", {"a": 179, "b": 600}, TODAY) == "179 minutes, 10 hours"
+    typed: dict[str, int | str] = {"a": "4:10", "b": "2.5", "c": "1"}
+    assert fill("{a:taught}, {b:taught}, {c:taught}", typed, TODAY) == "4 h 10 min, 2.5 hours, 1 hour"
 
 
 class Bounded(Slip):

@@ -11,12 +11,15 @@ from django.test import Client, RequestFactory
 from django.urls import reverse
 
 from config.broken import broken
+from instructors.models import Member
 
 PAGES = {
     "400.html": {},
+    "403_csrf.html": {},
     "405.html": {},
     "500.html": {},
     "full.html": {},
+    "sign_in_first.html": {},
     "try_again.html": {},
     "too_large.html": {"most": 40},
 }
@@ -44,6 +47,14 @@ def test_an_error_is_answered_so(without_files: None) -> None:
     answer = broken(RequestFactory().get("/"))
     assert answer.status_code == 500
     assert "<h1>Something went wrong</h1>" in answer.content.decode()
+
+
+def test_a_form_of_a_page_from_before_signing_in_anew_says_so(keeper: Member) -> None:
+    member = Client(enforce_csrf_checks=True)
+    member.force_login(keeper)
+    answer = member.post(reverse("costing:fill-log"))
+    assert answer.status_code == 403
+    assert "<h1>This page is out of date</h1>" in answer.content.decode()
 
 
 def test_an_address_without_a_page_of_its_own_says_so(everyone: dict[str, Client]) -> None:

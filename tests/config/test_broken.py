@@ -16,6 +16,7 @@ from django.urls import reverse
 from config.broken import broken, is_full, is_out_of_reach
 from config.page import PageMiddleware, may_have_saved
 from config.postgresql.base import CommitUnclear
+from config.whole_files import StoreAway
 from fleet.models import Car, Defect
 
 
@@ -31,6 +32,7 @@ def caused(cause: Exception) -> OperationalError:
     [
         (OSError(errno.ENOSPC, "No space left on device"), True, False),
         (OSError(errno.ENOENT, "No such file"), False, False),
+        (StoreAway(errno.EIO, "the store cannot be reached"), False, True),
         (caused(psycopg.errors.DiskFull("could not extend file")), True, True),
         (caused(psycopg.errors.AdminShutdown("terminating connection")), False, True),
         (caused(sqlite3.OperationalError("database or disk is full")), True, False),
@@ -101,6 +103,23 @@ def test_what_was_typed_is_in_the_page_but_no_secret() -> None:
     assert "hidden 1" not in page
     assert "hidden 2" not in page
     assert "hidden 3" not in page
+    assert "but passwords and codes are not: type them anew" in page
+    assert "passwords" not in answered(GONE, from_a_page_of_the_book({"words": "x"})).content.decode()
+
+
+def test_that_a_password_is_not_kept_is_said_too_where_the_token_came_in_a_header() -> None:
+    request = from_a_page_of_the_book({"words": "x", "password": "hidden 1"})
+    request.POST = request.POST.copy()
+    request.META["HTTP_X_CSRFTOKEN"] = request.POST.pop("csrfmiddlewaretoken")[0]
+    page = answered(FULL, request).content.decode()
+    assert "hidden 1" not in page
+    assert "but passwords and codes are not: type them anew" in page
+
+
+def test_of_a_form_of_passwords_alone_nothing_is_said_to_be_kept() -> None:
+    page = words(answered(FULL, from_a_page_of_the_book({"oldpassword": "hidden 1", "password1": "hidden 2"})))
+    assert "Passwords and codes are not kept in this page: type them anew when you are asked." in page
+    assert "What you typed is kept" not in page
 
 
 def test_what_another_site_sent_is_not_offered_to_be_sent_again() -> None:

@@ -4,7 +4,7 @@ import re
 from collections import Counter
 from collections.abc import Iterator
 from datetime import date, timedelta
-from itertools import combinations
+from itertools import combinations, pairwise
 
 import pytest
 from hypothesis import given, settings
@@ -66,9 +66,8 @@ def columns() -> st.SearchStrategy[list[Column]]:
 def months(draw: st.DrawFn) -> MonthsStacked:
     drawn = draw(columns())
     pence = draw(st.lists(st.one_of(st.none(), st.integers(0, 90_000)), min_size=len(drawn), max_size=len(drawn)))
-    return MonthsStacked(
-        "Title", GROUPS, tuple(drawn), Across("Group", tuple(pence), draw(st.sampled_from([0, 20, 50])))
-    )
+    across = Across("Group", tuple(pence), draw(st.sampled_from([0, 20, 50])))
+    return MonthsStacked("Title", GROUPS, tuple(drawn), across, draw(st.sampled_from(["", "You"])))
 
 
 @st.composite
@@ -299,6 +298,42 @@ def test_of_more_than_two_reasons_those_of_the_dearest_months_are_shown() -> Non
     assert not {"at 100", "at 200"} & shown
 
 
+def test_a_reason_beside_a_higher_month_stands_above_its_own() -> None:
+    sums = (1_200, 20, 600, 70, 20, 300)
+    notes = ("insurance", "", "tax bill", "", "", "")
+    told = tuple(Column("May", "May", "M", {"fuel": pence}, note) for pence, note in zip(sums, notes, strict=True))
+    marks = MonthsStacked("Title", GROUPS, told).draw(NARROW).marks
+    above = {mark.text: mark.box for mark in marks if isinstance(mark, Words)}
+    [bars] = [mark for mark in marks if isinstance(mark, Bars) and len(mark.boxes) == len(sums)]
+    assert above["insurance"].bottom <= bars.boxes[0].y < above["tax bill"].y
+    assert bars.boxes[2].y - above["tax bill"].bottom < 10
+
+
+@pytest.mark.parametrize("frame", [NARROW, WIDE])
+@pytest.mark.parametrize("back", [1, -1])
+def test_no_line_across_strikes_through_a_reason(frame: Frame, back: int) -> None:
+    sums, line = (530, 610, 720, 630, 480, 360)[::back], (None, None, 740, 500, 500, 380)[::back]
+    notes = ("", "", "value", "servicing", "", "")[::back]
+    told = tuple(Column("May", "May", "M", {"fuel": pence}, note) for pence, note in zip(sums, notes, strict=True))
+    drawing = MonthsStacked("Title", GROUPS, told, Across("Group", line)).draw(frame)
+    reasons = [mark.box for mark in drawing.marks if isinstance(mark, Words) and mark.text in notes and mark.text]
+    assert len(reasons) == 2
+    [across] = [stroke for stroke in strokes(drawing, "ink") if len(stroke.lines[0]) > 2]
+    [run], half = across.lines, across.width / 2
+    for (x, y), (to_x, to_y) in pairwise(run):
+        piece = Box(min(x, to_x) - half, min(y, to_y) - half, abs(to_x - x) + 2 * half, abs(to_y - y) + 2 * half)
+        assert not any(box.meets(piece, 0) for box in reasons)
+
+
+def test_of_months_ahead_no_sum_is_told_beside_them() -> None:
+    told = tuple(Column("May", "May", "M", {tone: 400}) for tone in ("fuel", "tax"))
+    marks = MonthsStacked("Title", GROUPS, told, tells_last=False).draw(WIDE).marks
+    words = [mark.text for mark in marks if isinstance(mark, Words)]
+    assert {"Fuel, charge", "Tax, MOT"} <= set(words)
+    assert "4.00" not in words
+    assert words.count("May") == 2
+
+
 def test_months_beside_each_other_share_a_reason() -> None:
     told = tuple(Column("May", "May", "M", {"fuel": pence}, "service") for pence in (400, 300))
     words = [mark for mark in MonthsStacked("Title", GROUPS, told).draw(WIDE).marks if isinstance(mark, Words)]
@@ -307,7 +342,7 @@ def test_months_beside_each_other_share_a_reason() -> None:
 
 def test_the_names_beside_the_last_month_are_in_the_order_of_its_slices() -> None:
     drawing = MONTHS.draw(WIDE)
-    names = [group.words for group in GROUPS] + ["Group"]
+    names = [group.words for group in GROUPS] + ["You", "Group"]
     shown = sorted(
         (mark for mark in drawing.marks if isinstance(mark, Words) and mark.text in names), key=lambda m: -m.y
     )
@@ -323,6 +358,17 @@ def test_the_sums_beside_the_last_month_that_is_told_say_which_it_is(frame: Fram
     assert head.box.y >= 0
     assert not any(head.box.meets(mark.box) for mark in words if mark is not head)
     assert len(sums) == len(GROUPS)
+
+
+@pytest.mark.parametrize("frame", [NARROW, WIDE])
+def test_a_whole_month_stands_beside_the_line_of_the_same_month(frame: Frame) -> None:
+    words = [mark for mark in MONTHS.draw(frame).marks if isinstance(mark, Words)]
+    sums = {mark.y: mark.text for mark in words if mark.anchor == "end" and mark.x == frame.width}
+    [own] = [mark for mark in words if mark.text == "You"]
+    [group] = [mark for mark in words if mark.text == "Group"]
+    assert (sums[own.y], sums[group.y]) == ("4.58", "4.60")
+    assert own.is_bold
+    assert group.is_bold
 
 
 def test_two_lines_that_cross_are_told_once_and_those_that_touch_are_not() -> None:

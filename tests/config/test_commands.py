@@ -1,6 +1,5 @@
 """What the book's commands share."""
 
-import threading
 from argparse import ArgumentTypeError
 from collections.abc import Callable
 from datetime import date
@@ -8,10 +7,10 @@ from io import StringIO
 
 import pytest
 from django.core.management import call_command
-from django.db import OperationalError, connection
+from django.db import OperationalError
 
 from config.commands import BookCommand, DataSaysNo, day, month
-from config.release import migrating
+from tests.schemas import said_while_migrating
 
 
 def test_a_day_and_a_month_are_read() -> None:
@@ -115,18 +114,19 @@ def test_a_database_that_cannot_be_used_is_said_plainly() -> None:
     )
 
 
+@pytest.mark.django_db
+def test_so_is_a_full_disk_of_the_database() -> None:
+    def fill(command: BookCommand) -> None:
+        raise OperationalError("database or disk is full")
+
+    with pytest.raises(DataSaysNo) as refusal:
+        call_command(Spoken(fill), skip_checks=True)
+    assert str(refusal.value) == (
+        "The disk of the book's database is full (database or disk is full). Make room, then run it again."
+    )
+
+
 @pytest.mark.django_db(transaction=True)
 def test_while_the_tables_are_made_it_is_said_to_try_again() -> None:
-    said: list[str] = []
-
-    def second() -> None:
-        with pytest.raises(DataSaysNo) as refusal:
-            call_command(Spoken(fail), skip_checks=True)
-        said.append(str(refusal.value))
-        connection.close()
-
-    with migrating():
-        asking = threading.Thread(target=second)
-        asking.start()
-        asking.join()
+    said = said_while_migrating(Spoken(fail))
     assert said == ["The book is being made ready. Try again in a minute."]

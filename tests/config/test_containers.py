@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from django.conf import settings
+from gunicorn.config import Config
 from ruamel.yaml import YAML
 
 from config import budgets
@@ -189,6 +190,18 @@ def test_the_front_reads_what_it_is_given_and_lies_in_its_image(services):
 def test_the_front_takes_as_much_as_the_book_does():
     most = re.search(r"max_size (\d+)MB", (FRONT / "Caddyfile").read_text())[1]
     assert int(most) * 10**6 == budgets.REQUEST_BYTES
+
+
+def test_the_front_keeps_what_a_stranger_may_send_until_it_has_come_whole():
+    kibibytes = re.search(r"request_buffers (\d+)KiB", (FRONT / "Caddyfile").read_text())[1]
+    assert int(kibibytes) * 1024 > budgets.STRANGER_BYTES
+
+
+def test_the_front_gives_the_book_up_only_after_the_longest_that_it_may_take():
+    """A web process that does nothing is ended after gunicorn's timeout, and files may be read for as long as said."""
+    seconds = re.search(r"response_header_timeout (\d+)s", (FRONT / "Caddyfile").read_text())[1]
+    assert int(seconds) > max(Config().timeout, budgets.FILES_SECONDS)
+    assert "--timeout" not in (ROOT / "Dockerfile").read_text()
 
 
 def test_the_page_for_when_the_book_is_away_needs_nothing_of_it():

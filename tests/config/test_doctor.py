@@ -17,6 +17,7 @@ from config import disk, doctor, pdf
 from config.doctor import front, machine, servers, site
 from config.doctor.wrong import Wrong
 from config.pdf import CannotPrint
+from config.refusal import CannotStart
 from tests import run
 from tests.hookserver import HookServer
 from tests.mailserver import MailServer
@@ -188,8 +189,14 @@ def test_a_clock_before_the_book_was_set_up_is_told() -> None:
         servers.clock()
 
 
-def test_redis_answers_or_it_is_told(settings, redis_server: Redis) -> None:
-    assert servers.queue().startswith("Redis ")
+def test_redis_answers_and_takes_tasks_or_it_is_told(settings, redis_server: Redis) -> None:
+    assert servers.queue().endswith(" answers and takes tasks.")
+    redis_server.fill()
+    try:
+        with pytest.raises(Wrong, match="Redis answers and takes nothing, as its memory is full"):
+            servers.queue()
+    finally:
+        redis_server.make_room()
     settings.REDIS_URL = f"redis://{NOWHERE}/0"
     with pytest.raises(Wrong, match="Redis does not answer"):
         servers.queue()
@@ -225,6 +232,23 @@ def test_a_folder_of_another_account_is_told(settings, tmp_path: Path, monkeypat
         machine.folders()
 
 
+def test_a_folder_for_backups_that_cannot_take_one_is_told(settings, tmp_path: Path) -> None:
+    settings.BACKUP_FOLDER = tmp_path / "mounted"
+    with pytest.raises(Wrong, match=r"^BACKUP_FOLDER: there is no folder \S+/mounted here"):
+        machine.folders()
+    settings.BACKUP_FOLDER.write_text("No folder.")
+    with pytest.raises(Wrong, match=r"^BACKUP_FOLDER: there is no folder"):
+        machine.folders()
+    settings.BACKUP_FOLDER.unlink()
+    settings.BACKUP_FOLDER.mkdir()
+    assert str(settings.BACKUP_FOLDER) in machine.folders()
+    # Where nobody, root neither, can write.
+    settings.BACKUP_FOLDER = Path("/proc/self")
+    with pytest.raises(CannotStart, match=r"^BACKUP_FOLDER: the book's account cannot write into /proc/self"):
+        machine.folders()
+
+
+@pytest.mark.django_db
 def test_a_disk_that_is_nearly_full_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     assert machine.disk().endswith("is free.")
     monkeypatch.setattr(disk, "FREE_BYTES", 10**18)

@@ -12,6 +12,8 @@ from config.erasing import without
         ("Done by ANN LEE, ann lee and Ann Lee.", "Done by a former member, a former member and a former member."),
         ("Joann Leeward and Ann Leeward", "Joann Leeward and Ann Leeward"),
         ("ask ann@book.example today", "ask a former member today"),
+        ("Write to ann@book.example.", "Write to a former member."),
+        ("jo-ann@book.example, ann@book.example.org", "jo-ann@book.example, ann@book.example.org"),
         ("İ, Ann Lee", "İ, a former member"),
         ("Lee, Ann", "Lee, Ann"),
         ("", ""),

@@ -1,12 +1,13 @@
 """The two faces: small, free to pass on, and with a glyph for all that the book's own English is written with."""
 
+import re
 from pathlib import Path
 
 import pytest
 from django.conf import settings
 from fontTools.ttLib import TTFont
 
-from config.look.faces import CHARACTERS, FACES, Face, make
+from config.look.faces import FACES, Face, make
 from config.look.tokens import FACES as STACKS
 
 BASE = Path(settings.BASE_DIR)
@@ -14,7 +15,7 @@ FOLDER = BASE / "static" / "faces"
 #: Signs that a file of a member's may hold, and that no page shows.
 ONLY_READ = {"costing/importing/core/sums.py", "costing/importing/core/rows.py"}
 #: The most bytes each may have, so that a first visit is short on a slow line.
-MOST = 15_000
+MOST = 12_500
 #: What the system's faces draw: a sign on paper, the signs of states in mails, and made-up members' names.
 OTHERS_DRAW = set("★⊖▼◇▣○◔◑◕●")
 MADE_UP = {"costing/demo/cast.py"}
@@ -42,10 +43,18 @@ def test_each_is_small_and_of_the_kind_that_every_browser_reads(face: Face) -> N
 def test_each_draws_the_book_s_own_english_with_figures_of_one_width(face: Face) -> None:
     font = TTFont(FOLDER / f"{face.name}.woff2")
     drawn = set(map(chr, font.getBestCmap()))
-    assert drawn == set(CHARACTERS)
-    assert own_words() - drawn <= OTHERS_DRAW
+    assert drawn == face.characters
+    assert own_words() - drawn <= OTHERS_DRAW | face.lacks
     assert {record.FeatureTag for record in font["GSUB"].table.FeatureList.FeatureRecord} == {"tnum"}
     assert {record.FeatureTag for record in font["GPOS"].table.FeatureList.FeatureRecord} == {"kern"}
+
+
+def test_no_head_of_ours_and_no_figure_has_a_sign_that_the_face_of_heads_lacks() -> None:
+    templates = (path.read_text() for path in (BASE / "templates").rglob("*.html"))
+    heads = [head for text in templates for head in re.findall(r"<(h[1-3])\b[^>]*>(.*?)</\1>", text, re.S)]
+    words = re.sub(r"<[^>]*>|\{%.*?%\}|\{\{.*?\}\}|\{#.*?#\}", "", "".join(words for _, words in heads), flags=re.S)
+    assert len(heads) > 100
+    assert not FACES[0].lacks & {*words, *"0123456789.,-−£%½¼¾"}
 
 
 def test_one_has_the_weight_of_heads_and_the_other_all_from_text_to_bold() -> None:

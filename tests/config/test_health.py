@@ -4,7 +4,9 @@ import contextlib
 import socket
 import threading
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.db import connection
@@ -67,6 +69,88 @@ def test_all_who_ask_while_the_database_hangs_wait_for_one_look(monkeypatch: pyt
     assert len(looks) == 1
     goes_on.set()
     looks[0].join(10)
+
+
+def test_what_was_found_is_kept_for_some_seconds_however_many_ask(settings: Any) -> None:
+    settings.DUTY_KEPT_SECONDS = 60
+    looks: list[int] = []
+    may_go_on = threading.Event()
+
+    def look() -> int:
+        may_go_on.wait(30)
+        looks.append(1)
+        return len(looks)
+
+    kept = health.Kept(look)
+    with ThreadPoolExecutor(4) as pool:
+        asked = [pool.submit(kept) for _ in range(4)]
+        may_go_on.set()
+        assert [one.result(30) for one in asked] == [1] * 4
+    settings.DUTY_KEPT_SECONDS = 0
+    kept = health.Kept(look)
+    assert [kept(), kept()] == [2, 3]
+
+
+def test_whoever_asks_while_somebody_looks_again_gets_what_was_found_before(settings: Any) -> None:
+    settings.DUTY_KEPT_SECONDS = 0
+    looking, may_go_on, found = threading.Event(), threading.Event(), iter("ab")
+
+    def look() -> str:
+        one = next(found)
+        if one == "b":
+            looking.set()
+            may_go_on.wait(30)
+        return one
+
+    kept = health.Kept(look)
+    assert kept() == "a"
+    with ThreadPoolExecutor(1) as pool:
+        again = pool.submit(kept)
+        assert looking.wait(30)
+        assert kept() == "a"
+        may_go_on.set()
+        assert again.result(30) == "b"
+
+
+def test_whoever_tells_of_a_turn_goes_by_nothing_older(settings: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    settings.DUTY_KEPT_SECONDS = 60
+    found = iter("abc")
+
+    def look() -> list[health.Answer]:
+        return [health.Answer(next(found), True, "Well.")]
+
+    monkeypatch.setattr(health, "_look_at_parts", look)
+    monkeypatch.setattr(health, "_parts", health.Kept(look))
+    monkeypatch.setattr(health, "ready", lambda: health.Answer("ready", True, "It answers."))
+    lately, now = health.duty_lately, health.duty
+    assert [ask()[1].name for ask in (lately, now, lately, now)] == ["a", "b", "a", "c"]
+
+
+def test_a_look_that_hangs_is_red_and_no_longer_what_was_found_before(
+    settings: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    settings.DUTY_KEPT_SECONDS = 0
+    looking, may_go_on = threading.Event(), threading.Event()
+
+    def look() -> list[health.Answer]:
+        if kept_once:
+            looking.set()
+            may_go_on.wait(30)
+        kept_once.append(True)
+        return [health.Answer("disk", True, "There is room.")]
+
+    kept_once: list[bool] = []
+    monkeypatch.setattr(health, "_parts", health.Kept(look))
+    monkeypatch.setattr(health, "ready", lambda: health.Answer("ready", True, "It answers."))
+    assert all(part.ok for part in health.duty_lately())
+    with ThreadPoolExecutor(1) as pool:
+        again = pool.submit(health.duty_lately)
+        assert looking.wait(30)
+        assert [part.name for part in health.duty_lately()] == ["database", "disk"]
+        monkeypatch.setattr(health, "LOOKS_FOR", -1.0)
+        assert [(part.name, part.ok) for part in health.duty_lately()] == [("database", True), ("look", False)]
+        may_go_on.set()
+        assert all(part.ok for part in again.result(30))
 
 
 class Wire:

@@ -1,10 +1,12 @@
 """Requests that no page of the book asks for are refused before they cost anything."""
 
 from io import BytesIO
+from urllib.parse import urlencode
 from uuid import uuid4
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
 
@@ -29,6 +31,33 @@ def test_a_request_that_is_too_large_is_refused_unread(everyone: dict[str, Clien
         response = client.generic("POST", HOME, b"", **claimed | {"wsgi.input": Unread()})
         assert response.status_code == 413
         assert "at most 40 MB" in response.content.decode()
+
+
+@pytest.mark.parametrize("address", [reverse("account_login"), HOME, "/nowhere/"])
+@pytest.mark.parametrize(
+    "told", [{"CONTENT_LENGTH": str(budgets.STRANGER_BYTES + 1)}, {"HTTP_TRANSFER_ENCODING": "chunked"}]
+)
+def test_what_is_long_or_tells_no_length_is_refused_unread_to_whoever_is_not_signed_in(
+    everyone: dict[str, Client], address: str, told: dict[str, str]
+) -> None:
+    def post(accept: str) -> HttpResponse:
+        unread = {"CONTENT_TYPE": "multipart/form-data; boundary=x", "wsgi.input": Unread()}
+        return everyone["anonymous"].generic("POST", address, b"", HTTP_ACCEPT=accept, **unread | told)
+
+    refused = post("text/html")
+    assert refused.status_code == 413
+    assert "<h1>Sign in first</h1>" in refused.content.decode()
+    # What waits on a phone goes on waiting until its member has signed in.
+    assert post("application/json").status_code == 401
+
+
+def test_a_member_may_send_more_and_a_stranger_all_that_a_form_asks_for(everyone: dict[str, Client], car: Car) -> None:
+    long = {"miles": "1" * budgets.STRANGER_BYTES}
+    assert everyone["keeper"].post(reverse("fleet:odometer-add", args=[car.registration]), long).status_code == 200
+    short = {"login": "1" * (budgets.STRANGER_BYTES - 100), "password": "x"}
+    address = reverse("account_login")
+    sent = {"data": urlencode(short), "content_type": "application/x-www-form-urlencoded"}
+    assert everyone["anonymous"].post(address, **sent).status_code == 200
 
 
 def test_more_than_any_form_asks_for_is_refused_with_a_sentence(everyone: dict[str, Client], car: Car) -> None:

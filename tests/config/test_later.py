@@ -73,7 +73,7 @@ def in_loops(task: Task, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     stop.set()
     for lane, loop in zip(Lane, taking, strict=True):
         later._handed[lane].put(("no.such.task", (), ""))  # wakes it
-        loop.join(10)
+        loop.join(30)
         assert not loop.is_alive()
     assert not later._loops
 
@@ -83,7 +83,7 @@ def in_loops(task: Task, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
 def test_the_loop_of_the_embedded_server_takes_it_at_once(task: Task, settings: Any, lane: Lane) -> None:
     settings.EMBEDDED = True
     later.soon("some.task", "one", lane=lane)
-    assert task.ran.wait(10)
+    assert task.ran.wait(30)
     assert task.asked == [(lane.value, ("one",))]
 
 
@@ -92,7 +92,7 @@ def test_the_workers_loop_takes_what_the_queue_does_not(task: Task, no_redis: No
     app.loader.import_default_modules()
     task.apply_async = app.tasks["fleet.tasks.send_mail"].apply_async
     later.soon("some.task", "one")
-    assert task.ran.wait(10)
+    assert task.ran.wait(30)
     assert task.asked == [("work", ("one",))]
 
 

@@ -107,8 +107,7 @@ def gunicorn(book_process: Callable[..., BookProcess]) -> Callable[..., tuple[Bo
             LOG_LEVEL="DEBUG",
             **variables,
         )
-        server.wait_for_output("Listening at")
-        return server, Visitor(re.search(r"Listening at: (\S+)", server.output())[1])
+        return server, Visitor(server.wait_for_match(r"Listening at: (\S+)")[1])
 
     return start
 

@@ -27,6 +27,7 @@ from instructors.actions import record_act
 from instructors.models import ActKind, Cooperative, Member
 from instructors.notification import deliver_act_mail
 from tests.factories import (
+    BackupDrillFactory,
     BackupRunFactory,
     DefectFactory,
     DefectStepFactory,
@@ -77,6 +78,14 @@ def send(
         BackupRunFactory.create(ended_at=timezone.now(), error="No space left on device")
         sound_alarm(timezone.now())
 
+    def drill_alarm() -> None:
+        PulseFactory.create()
+        settings.BACKUP_FOLDER = Path("/mnt/backups")
+        now = timezone.now()
+        backup = BackupRunFactory.create(made_at=now, ended_at=now)
+        BackupDrillFactory.create(backup=backup, ended_at=now, error="book-2026-03-15.backup is not there any more.")
+        sound_alarm(now)
+
     def acts() -> None:
         words = {"about": "QA51 ABC", "field": "in_service_to", "now": "2026-02-28"}
         act = record_act(by=coordinator, kind=ActKind.CAR, concerns=keeper, subject="car:7", **words, is_mailed=True)
@@ -100,6 +109,7 @@ def send(
         "fleet/mail/defect": of_defect,
         "fleet/mail/alarm": alarm,
         "fleet/mail/backup_alarm": backup_alarm,
+        "fleet/mail/drill_alarm": drill_alarm,
         "fleet/mail/log": log,
         "instructors/mail/acts": acts,
         "instructors/mail/invitation": invitation,

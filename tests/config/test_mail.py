@@ -1,5 +1,6 @@
 """What every mail has in common: plain text is plain, HTML is escaped, and its links are the site's own."""
 
+import smtplib
 from uuid import uuid4
 
 import pytest
@@ -9,7 +10,7 @@ from django.template.loader import get_template, render_to_string
 from django.urls import reverse
 from django.utils.html import escape
 
-from config.mail import send_rendered
+from config.mail import is_of_address, send_rendered
 from instructors.models import Cooperative
 from tests.factories import InvitationFactory
 
@@ -58,3 +59,30 @@ def test_mails_of_the_sign_in_are_plain_too() -> None:
 
 def test_texts_that_a_library_brings_are_found_and_plain() -> None:
     assert NAME in render_to_string("account/messages/email_confirmed.txt", {"email": NAME})
+
+
+@pytest.mark.parametrize(
+    ("code", "said", "of_address"),
+    [
+        (550, b"5.1.1 Nobody here has this address", True),
+        (452, b"4.2.2 Mailbox full", True),
+        (550, b"No such user", True),
+        (450, b"Try again later", False),
+        (451, b"4.3.0 Not now", False),
+        (554, b"5.7.1 Relay access denied", False),
+        (550, b"5.7.54 Unable to relay", False),
+        (450, b"4.1.8 <book@book.example>: Sender address rejected: Domain not found", False),
+        (553, b"5.1.7 Bad sender", False),
+        (530, b"Authentication required", False),
+        (554, b"Blocked", False),
+    ],
+)
+def test_a_refusal_of_one_address_is_told_from_one_of_the_book(code: int, said: bytes, of_address: bool) -> None:
+    assert is_of_address(smtplib.SMTPRecipientsRefused({"wren@book.example": (code, said)})) is of_address
+    assert not is_of_address(smtplib.SMTPDataError(code, said))
+    assert not is_of_address(smtplib.SMTPSenderRefused(code, said, "book@book.example"))
+
+
+def test_whatever_else_keeps_a_mail_is_of_no_address() -> None:
+    for error in (ConnectionRefusedError(), smtplib.SMTPServerDisconnected("gone"), TimeoutError(), KeyError("x")):
+        assert not is_of_address(error)

@@ -14,7 +14,7 @@ from tests.run import SETTINGS_VARIABLES
 
 ROOT = Path(__file__).resolve().parents[2]
 #: Read by compose.yaml alone.
-COMPOSE_ONLY = {"COMPOSE_FILE", "DATABASE_PASSWORD", "WEB_PORT"}
+COMPOSE_ONLY = {"COMPOSE_FILE", "WEB_PORT"}
 SERVER = {
     "SITE_URL": "https://book.example",
     "ALLOWED_HOSTS": "book.example",
@@ -91,6 +91,11 @@ def test_only_a_trusted_proxy_is_believed_that_a_connection_is_secure(proxies, b
     assert json.loads(found.stdout)["SECURE_PROXY_SSL_HEADER"] == believed
 
 
+def test_where_mails_are_written_to_files_is_no_mail_servers_to_say(tmp_path):
+    found = settings_of(tmp_path, "EMAIL_FILE_PATH", EMAIL_URL="smtp://localhost:25")
+    assert json.loads(found.stdout)["EMAIL_FILE_PATH"] == str(tmp_path / "mail")
+
+
 @pytest.mark.parametrize("reason", ["SITE_URL", "REDIS_URL"])
 def test_a_book_that_others_reach_does_not_start_without_a_key(reason, tmp_path):
     found = settings_of(tmp_path, "DEBUG", **{reason: SERVER[reason]})
@@ -105,16 +110,21 @@ def test_a_book_that_others_reach_does_not_start_without_a_key(reason, tmp_path)
         ("SITE_URL", "book.example"),
         ("ALLOWED_HOSTS", "*"),
         ("MAIL_FROM", "Tuition Car Book"),
+        ("MAIL_FROM", "Tuition Car Book <book@book.example"),
         ("MIGRATE_AT_START", "perhaps"),
         ("TRUSTED_PROXIES", "yes"),
         ("SECRET_KEY", "short"),
         ("DEBUG", "perhaps"),
         ("DATABASE_URL", "oracle://book"),
+        ("DATABASE_URL", "postgres://book:pass/word@db:5432/book"),
         ("REDIS_URL", "localhost"),
         ("REDIS_URL", "redis://redis.invalid:6379/notanumber"),
         ("EMAIL_URL", "mail.example"),
         ("BACKUP_RECIPIENT", "age1oops"),
+        ("DATA_DIR", "~/book"),
         ("BACKUP_FOLDER", "backups"),
+        ("BACKUP_URL", "s3://store.invalid/backups"),
+        ("FILES_URL", "/mnt/files"),
         ("STATIC_FILES_COLLECTED", "perhaps"),
         ("LOG_LEVEL", "LOUD"),
         ("LOG_FORM", "xml"),
@@ -134,6 +144,17 @@ def test_the_host_of_the_site_is_among_those_answered_to(tmp_path):
         found.stderr
         == "ALLOWED_HOSTS: lacks book.example, the host of SITE_URL, so that every page would be refused.\n"
     )
+
+
+@pytest.mark.parametrize("folder", ["files", "files/backups", "there/../files/backups", "", "../"])
+def test_backups_among_the_books_files_or_around_them_stop_the_start(folder, tmp_path):
+    found = settings_of(tmp_path, "DEBUG", BACKUP_FOLDER=f"{tmp_path}/{folder}")
+    assert found.returncode == 1
+    assert re.fullmatch(r"BACKUP_FOLDER: .+ and the folder of the book's files, .+/files, lie .+\n", found.stderr)
+
+
+def test_backups_beside_the_books_files_do_not(tmp_path):
+    assert settings_of(tmp_path, "DEBUG", BACKUP_FOLDER=f"{tmp_path}/files-backed-up").returncode == 0
 
 
 @pytest.mark.parametrize("folder", ["/dev/null/book", "/proc/book"])

@@ -9,6 +9,7 @@ import pytest
 from config.server import shown
 from config.site import address_of, page, remember_served_at, site_url, url_of
 from tests.processes import ROOT, BookProcess
+from tests.schemas import make_migrated_file
 from tests.servers import wait_until
 from tests.visiting import Visitor
 
@@ -27,6 +28,7 @@ def test_every_page_of_the_slots_is_there(settings) -> None:
         "car-cost",
         "car-card",
         "export",
+        "paper",
         "member-leave",
         "rent-or-own",
         "waiting",
@@ -86,21 +88,26 @@ def manage(book_process: Callable[..., BookProcess], data: Path) -> Manage:
     def manage(*arguments: str, **variables: str) -> BookProcess:
         return book_process("manage.py", *arguments, DATA_DIR=str(data), **ON_FILES | variables)
 
-    for arguments in (("migrate", "--verbosity=0"), ("load_archive", str(ROOT / "tests/costing/sample_archive"))):
-        command = manage(*arguments)
-        assert command.wait() == 0, command.output()
+    data.mkdir()
+    make_migrated_file(data / "book.sqlite3")
+    loaded = manage("load_archive", str(ROOT / "tests/costing/sample_archive"))
+    assert loaded.wait() == 0, loaded.output()
     return manage
 
 
 def served_at(server: BookProcess) -> str:
-    server.wait_for_output("Ctrl-C")
-    return re.search(r"served at (\S+)/ ", server.output())[1]
+    return server.wait_for_match(r"served at (\S+)/ ")[1]
 
 
 def links_in_mails(data: Path) -> set[str]:
     """How the links of all mails in files begin, once there is one: it goes beside the answer."""
-    wait_until(lambda: any(file.stat().st_size for file in (data / "mail").glob("*")), "a mail in a file", 20)
-    return {site for file in (data / "mail").iterdir() for site in re.findall(r"https?://[^/\s\"]+", file.read_text())}
+
+    def mails() -> list[str]:
+        return [file.read_text() for file in (data / "mail").glob("*")]
+
+    # A line of dashes ends each.
+    wait_until(lambda: any(mails()) and all(mail.endswith("---\n") for mail in mails()), "whole mails in files")
+    return {site for mail in mails() for site in re.findall(r"https?://[^/\s\"]+", mail)}
 
 
 def test_mails_of_the_site_and_of_commands_lead_to_where_it_is_served(manage: Manage, data: Path) -> None:

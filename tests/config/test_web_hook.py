@@ -36,11 +36,11 @@ def test_a_refusal_is_told_without_the_address(status: int, hook_server: HookSer
 def test_one_that_hangs_is_given_up_within_seconds(hook_server: HookServer, monkeypatch: pytest.MonkeyPatch) -> None:
     assert web_hook.PATIENCE <= 5
     monkeypatch.setattr(web_hook, "PATIENCE", 1)
-    hook_server.seconds = 10
+    hook_server.seconds = 60
     began = time.perf_counter()
     with pytest.raises(NotTaken, match="did not answer within 1 seconds"):
         web_hook.post(hook_server.url, {})
-    assert time.perf_counter() - began < 5
+    assert time.perf_counter() - began < 30
 
 
 @pytest.mark.parametrize("ask", [web_hook.reach, lambda address: web_hook.post(address, {})])

@@ -55,12 +55,12 @@ def test_fills_of_one_day_are_saved_and_undone_soon(everyone: dict[str, Client],
     rows = "".join(f"2026-03-05,{41000 + n},30.1,{42 + n / 100:.2f}\n" for n in range(budgets.IMPORT_TAKEN))
     page = send(everyone["keeper"], f"Date,Odometer,Litres,Cost\n{rows}", "fill")
     every = on(page) | {"ticked": f"0-{budgets.IMPORT_TAKEN - 1}", "row": [str(n) for n in range(50)], "save": "1"}
-    began = time.monotonic()
+    began = time.process_time()
     assert everyone["keeper"].post(reverse("costing:bring-rows"), every).status_code == 303
-    saved = time.monotonic()
+    saved = time.process_time()
     assert Fill.objects.standing().count() == budgets.IMPORT_TAKEN
     everyone["keeper"].post(reverse("costing:batch-undo", args=[Batch.objects.get().pk]))
-    # Ten times what it takes on an idle machine.
+    # Ten times the work that it is; to compare each with each would be a hundred times.
     assert saved - began < 10
-    assert time.monotonic() - saved < 13
+    assert time.process_time() - saved < 13
     assert not Fill.objects.standing().exists()

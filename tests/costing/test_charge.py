@@ -85,14 +85,21 @@ def test_what_is_typed_by_hand_is_answered_in_full(ask: Ask) -> None:
     # £38 less £3 for 15 miles is £35 an hour. £70 a week of 365/7 is £3,650 a year, over 46 weeks £79.35.
     page = ask(**BY_HAND, lesson_hour_price="38", hours_a_week="20", weeks_a_year="46", wanted="500")
     # £35 less 3,650 / 920 hours; 20 hours less 3650 / 35 / 46 of them; in all 28,550 over 365/7 weeks.
-    assert "£38.00 an hour leaves £31.03 after the car, £547.53 a week" in page
-    assert "It takes 3 hours a week to pay for the car." in page
-    assert "You teach 20 hours. You could lose 17.7 hours of them, 89 %, before you pay to work." in page
+    assert "£38.00 an hour leaves £31.03 after the car, £547.53 a week over the whole year" in page
+    # 28,550 over 46 weeks.
+    assert "That is £620.65 for each of the 46 weeks with lessons, spread over all of the year." in page
+    assert "It takes 3 hours in a week with lessons to pay for the car." in page
+    assert "3 hours in a week with lessons pay for the car" in page
+    assert "You teach 20 hours. You could lose 17.7 hours of them, 88 %, before you pay to work." in page
     # (3,650 + 500 * 365/7) / 920 + 3 = 35.3059..; (3,650 + 26,071.43) / 35 / 46 = 18.46 hours.
-    assert "For £500.00 a week you need £35.31 an hour at 20 hours a week, or 19 hours a week at £38.00." in page
+    assert (
+        "For £500.00 a week over the whole year you need £35.31 an hour at 20 hours in a week with lessons, "
+        "or 19 hours in a week with lessons at £38.00."
+    ) in page
     assert "An hour cancelled and not filled costs you £35.00, or £38.00 if its miles are driven all the same." in page
     # As all sums a week, of every week of the year: £2 for 20 lessons in each of 46 weeks, over 365/7.
-    assert "Ten more miles between lessons cost £2.00 a lesson and £35.29 a week, before the time they take." in page
+    a_week = "£35.29 a week over the whole year, before the time they take."
+    assert f"Ten more miles between lessons cost £2.00 a lesson and {a_week}" in page
     assert "What each hour adds its miles, and the line above £3.00" in page
     assert "Break-even fixed cost by contribution 2.27 hours a week" in page
     assert "as you typed it" in page
@@ -153,6 +160,50 @@ def test_a_price_that_is_too_low_is_called_so(ask: Ask) -> None:
     assert "No number of hours pays for the car" in page
 
 
+def test_the_hours_of_the_book_are_those_of_the_weeks_that_are_taught(
+    everyone: dict[str, Client], car: Car, keeper: Member
+) -> None:
+    teach_february(car)
+    # 9 hours in each of 365/7 weeks are 469.29 of the year, 10.2 in each of 46: typed, they say what empty hours say.
+    everyone["keeper"].post(ADDRESS, {"lesson_hour_price": "38", "weeks_a_year": "46"})
+    page = shown(everyone["keeper"], ADDRESS)
+    assert "10.2 in the book, over 46 weeks" in page
+    assert "Lesson hours a week from February 2026, 46 weeks of the year 10.2" in page
+    # Also while something of it is refused or asked: by the weeks that are typed now.
+    page = text_of(everyone["keeper"].post(ADDRESS, {"hours_a_week": "200", "weeks_a_year": "40"}))
+    assert "11.7 in the book, over 40 weeks" in page
+    page = text_of(everyone["keeper"].post(ADDRESS, {"hours_a_week": "46", "weeks_a_year": "40"}))
+    assert "46 hours taught in a week? In the book it is 11.7." in page
+    page = text_of(everyone["keeper"].post(ADDRESS, {"weeks_a_year": "99"}))
+    assert "10.2 in the book, over 46 weeks" in page
+
+
+def test_to_charge_nothing_is_asked_about_and_loses_nothing_when_cancelled(ask: Ask) -> None:
+    page = ask(**BY_HAND, lesson_hour_price="0", hours_a_week="20")
+    assert "£0.00 an hour is £6.50 less than an hour costs you" in page
+    assert "cancelled" not in page
+    assert "costs you −" not in page
+
+
+def test_a_car_that_costs_nothing_a_week_has_nothing_to_be_paid_first(ask: Ask) -> None:
+    page = ask(car_a_week="0", car_pence_a_mile="20", miles_an_hour="15", lesson_hour_price="38", hours_a_week="20")
+    assert "There is no weekly cost to pay for first." in page
+    assert "Each hour brings in more than it costs" in page
+    assert "It takes 0 hours" not in page
+
+
+def test_lessons_are_counted_beside_the_hours_where_they_are_other_than_so_many() -> None:
+    plan = ChargePlan(**{name: Decimal(typed) for name, typed in BY_HAND.items()} | {"lesson_hour_price": Decimal(33)})
+    # 70 / 30 hours are 3 in whole ones, and 2 lessons of 75 minutes; of 90, too; of 45 they are 4.
+    for minutes, words in (
+        (75, ", or 2 lessons as long as yours,"),
+        (45, ", or 4 lessons as long as yours,"),
+        (55, ""),
+    ):
+        own = OwnCost(None, (), minutes, 1, 7, (), is_estimate=False)
+        assert f"It takes 3 hours a week{words} to pay for the car." in ChargePicture(plan, own).sentences()
+
+
 def test_other_miles_may_be_asked_about_or_none(ask: Ask) -> None:
     assert "One more mile between lessons costs £0.20 a lesson" in ask(**BY_HAND, miles_between="1")
     assert "more miles between lessons cost" not in ask(**BY_HAND, miles_between="0")
@@ -210,8 +261,8 @@ def test_the_book_s_own_months_are_split_by_what_drives_them(
     # 166 2/3 + 25 pence an hour and £7 a week over 9 hours.
     assert "£38.00 an hour leaves £35.31 after the car" in page
     assert "From February 2026 in your own records" in page
-    assert "It takes 1 hour a week, or 1 lesson as long as yours, to pay for the car." in page
-    assert "9 in the book" in page
+    assert "It takes 1 hour a week to pay for the car." in page
+    assert "9 in the book, over 52 weeks" in page
 
 
 def test_it_names_usual_costs_that_were_never_logged(everyone: dict[str, Client], car: Car) -> None:
@@ -299,7 +350,7 @@ def test_what_was_found_right_is_not_asked_again(everyone: dict[str, Client], ke
     response = everyone["keeper"].post(ADDRESS, {"lesson_hour_price": "410"})
     page = text_of(response)
     assert "£410 an hour? You said £38 before." in page
-    assert "Not saved yet The book asks about a figure below." in page
+    assert "Not saved yet The book asks about what you typed: You charge: £410 an hour? You said £38 before." in page
     assert save(everyone["keeper"], ADDRESS, {"lesson_hour_price": "410"}).status_code == 303
     assert everyone["keeper"].post(ADDRESS, {"lesson_hour_price": "410", "wanted": "600"}).status_code == 303
 
@@ -339,11 +390,13 @@ def test_the_book_says_what_hours_and_pence_are_likely(everyone: dict[str, Clien
     assert "10 pence" in page
 
 
-def test_a_refusal_stands_above_the_answer(everyone: dict[str, Client], ask: Ask) -> None:
+def test_a_refusal_shows_nothing_that_follows_from_the_plan_before(everyone: dict[str, Client], ask: Ask) -> None:
     ask(**BY_HAND, lesson_hour_price="38", hours_a_week="20")
     page = text_of(everyone["keeper"].post(ADDRESS, BY_HAND | {"lesson_hour_price": "38", "hours_a_week": "300"}))
     assert page.count("Not saved yet") == 1
-    assert page.index("Not saved yet") < page.index("an hour leaves")
+    assert "an hour leaves" not in page
+    assert "It takes" not in page
+    assert "The figures behind it" not in page
 
 
 def test_while_the_book_asks_nothing_of_the_plan_before_is_shown(everyone: dict[str, Client], ask: Ask) -> None:
@@ -355,3 +408,9 @@ def test_while_the_book_asks_nothing_of_the_plan_before_is_shown(everyone: dict[
     for part in ('<h2 id="even">', "The figures behind it"):
         assert part in before
         assert part not in asked
+
+
+def test_what_could_be_lost_is_never_said_to_be_more_than_there_is(ask: Ask) -> None:
+    # £35 an hour pays for £105.12 a week in 3.0033 hours of every week, which leaves 24.9967 of 28, or 89.27 %.
+    page = ask(**BY_HAND | {"car_a_week": "105.12"}, lesson_hour_price="38", hours_a_week="28", weeks_a_year="52")
+    assert "You teach 28 hours. You could lose 24.9 hours of them, 89 %, before you pay to work." in page

@@ -15,7 +15,7 @@ from costing.models import CostEntry
 from fleet.models import Car, DueItem
 from instructors.models import Member
 from tests.costing.pages import cost_data, input_value, save
-from tests.factories import AgreementFactory, CarFactory, CostEntryFactory, DueItemFactory
+from tests.factories import AgreementFactory, CarFactory, CostEntryFactory, DueItemFactory, RepeatFactory
 
 COST_LOG = reverse("costing:cost-log")
 
@@ -101,6 +101,39 @@ def test_nobody_elses_cover_and_no_voided_one_is_renewed(
     CostEntryFactory(car=car, member=colleague, **covers)
     CostEntryFactory(car=CarFactory(keeper=car.keeper, registration="QA60XYZ"), **covers)
     CostEntryFactory(car=car, voided_at="2026-03-01T09:00Z", **covers)
+    assert proposed(everyone["keeper"], car, category="insurance") == ("2026-03-16", "2027-03-15")
+
+
+@pytest.mark.parametrize(
+    ("interval", "last"), [("month", "2026-04-28"), ("quarter", "2026-06-28"), ("year", "2027-03-28")]
+)
+def test_a_cover_that_is_paid_in_parts_is_proposed_for_one_of_them(
+    everyone: dict[str, Client], car: Car, interval: str, last: str
+) -> None:
+    start = {"category": "insurance", "interval": interval, "starts_on": date(2025, 12, 29), "covers_its_days": True}
+    RepeatFactory(car=car, **start)
+    CostEntryFactory(car=car, category="insurance", covers_from=date(2026, 3, 1), covers_to=date(2026, 3, 28))
+    assert proposed(everyone["keeper"], car, category="insurance") == ("2026-03-29", last)
+    months = logging_kit(car.keeper, date(2026, 3, 16))["covers"]["cars"]["QA51ABC"]["insurance"]["months"]
+    assert months == {"month": 1, "quarter": 3, "year": 12}[interval]
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"interval": "week"},
+        {"covers_its_days": False},
+        {"stopped_on": date(2026, 3, 1)},
+        {"payments": 3, "made_until": date(2026, 2, 28)},
+        {"category": "vehicle_tax"},
+    ],
+    ids=["weekly", "only paid in parts", "stopped", "all paid", "another category"],
+)
+def test_what_is_not_or_no_longer_paid_in_parts_is_proposed_for_a_year(
+    everyone: dict[str, Client], car: Car, changes: dict[str, Any]
+) -> None:
+    start = {"category": "insurance", "starts_on": date(2025, 12, 28), "covers_its_days": True}
+    RepeatFactory(car=car, **start | changes)
     assert proposed(everyone["keeper"], car, category="insurance") == ("2026-03-16", "2027-03-15")
 
 

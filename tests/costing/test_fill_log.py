@@ -4,13 +4,14 @@ import re
 from concurrent.futures import ThreadPoolExecutor
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from django.db import connection
 from django.test import Client
 from django.urls import reverse
 
-from costing.actions import log_fill
+from costing.actions import correct_entry, log_fill
 from costing.models import Fill
 from fleet.core.registration import show
 from fleet.models import Car
@@ -66,6 +67,29 @@ def test_the_same_fill_sent_many_times_at_once_is_logged_once(transactional_db: 
         answers = list(taps.map(tap, [car, other] * 3))
     assert sorted(is_new for _, is_new in answers) == [False] * 5 + [True]
     assert {pk for pk, _ in answers} == {Fill.objects.get().pk}
+
+
+def test_what_is_sent_again_is_the_first_although_it_would_be_refused_by_now(db: None, car: Car) -> None:
+    def send() -> tuple[Fill, bool]:
+        figures = {"quantity": Decimal("34.5"), "unit": "litre", "amount": Decimal("47.92")}
+        return log_fill(by=car.keeper, car=car, ref=ref, filled_on=date(2026, 3, 9), odometer=48_210, **figures)
+
+    ref = new_ref()
+    first, _ = send()
+    correct_entry(by=car.keeper, entry=first, changes={"odometer": 48_000})
+    FillFactory(car=car, filled_on=date(2026, 3, 10), odometer=48_100)
+    assert send() == (first, False)
+    assert first.history.count() == 2
+
+
+def test_a_fill_is_logged_in_ten_statements(
+    everyone: dict[str, Client], car: Car, django_assert_num_queries: Any
+) -> None:
+    """Besides beginning and ending the transaction: who is it, the cars, what is plausible, the lock, the write."""
+    save(everyone["keeper"], FILL_LOG, fill_data(car, filled_on="2026-03-09", odometer="47800"))
+    with django_assert_num_queries(2 + 10):
+        everyone["keeper"].post(FILL_LOG, fill_data(car), headers={"Accept": "application/json"})
+    assert Fill.objects.count() == 2
 
 
 def test_a_reference_of_somebody_else_shows_nothing_of_theirs(

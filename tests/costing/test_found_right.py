@@ -6,13 +6,14 @@ from typing import Any
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from costing.models import CostEntry, Fill
 from costing.queries.plausible import limits_of
 from fleet.models import Car
 from instructors.models import Cooperative
 from tests.costing.pages import fill_data, text_of
-from tests.factories import FillFactory, GroupFigureFactory
+from tests.factories import FillFactory, GroupFigureFactory, MemberFactory
 
 FILL_LOG = reverse("costing:fill-log")
 pytestmark = pytest.mark.usefixtures("today")
@@ -123,11 +124,24 @@ def test_a_first_premium_is_held_against_the_groups_rounded_median(
     assert {one.words for one in page.context["form"].questions["amount"].meanings} & {"£458.00", "£458"}
 
 
+@pytest.mark.usefixtures("everyone")
+def test_limits_rest_on_the_members_own_fills_that_stand(car: Car) -> None:
+    kept, *others = (
+        FillFactory(car=car, filled_on=TODAY - timedelta(days=days), odometer=42_000 - days) for days in (9, 8, 7)
+    )
+    Fill.objects.filter(pk=others[0].pk).update(voided_at=timezone.now())
+    FillFactory(car=car, member=MemberFactory(), filled_on=TODAY, odometer=42_000)
+    limits = limits_of("fill", car.keeper, car, TODAY, TODAY, others[1])
+    assert limits["fills"] == [[kept.filled_on.isoformat(), kept.odometer, 47_92, 34_500]]
+    assert limits["latest"] == kept.filled_on.isoformat()
+    assert "first" not in limits
+
+
 @pytest.mark.usefixtures("history")
-def test_a_save_reads_the_history_in_three_queries(
+def test_a_save_reads_the_history_in_two_queries(
     everyone: dict[str, Client], car: Car, django_assert_max_num_queries: Any
 ) -> None:
-    with django_assert_max_num_queries(3):
+    with django_assert_max_num_queries(2):
         limits_of("fill", car.keeper, car, TODAY, TODAY)
-    with django_assert_max_num_queries(4):  # the last costs, covers of longer ago, and the group's medians
+    with django_assert_max_num_queries(5):  # the last costs, covers of longer ago, the group's medians, what repeats
         limits_of("cost", car.keeper, car, TODAY, TODAY)

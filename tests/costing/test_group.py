@@ -38,7 +38,7 @@ def test_the_last_closed_month_is_shown_with_the_year_to_it(everyone: dict[str, 
     assert "6 members contribute" in page
     assert "1 is left out because something was not logged" in page
     assert "rounded to 20p a lesson hour and 2p a mile" in page
-    assert "at least 5 members" in page
+    assert "at least five members contribute, and the middle half only when at least eight do and it could" in page
 
 
 @pytest.mark.parametrize(("in_year", "times"), [(6, 1), (7, 2)])
@@ -95,11 +95,19 @@ def test_quartiles_are_shown_where_there_are_some(everyone: dict[str, Client]) -
     assert "lies between about £6.00 and £7.80 a lesson hour" in shown(everyone["stranger"], GROUP)
 
 
+def test_eight_whose_quartiles_were_left_out_have_their_median_alone(everyone: dict[str, Client]) -> None:
+    close(date(2026, 2, 1), contributor_count=8)
+    page = shown(everyone["stranger"], GROUP)
+    assert "8 members contribute to the group's median" in page
+    assert "The middle half of the group lies" not in page
+
+
 def test_whoever_contributes_nothing_sees_the_median_all_the_same(everyone: dict[str, Client]) -> None:
     close(date(2026, 2, 1))
     page = shown(everyone["stranger"], GROUP)
     assert "A lesson hour not known £6.80" in page
-    assert "A lesson not known not known" in page
+    # The group's is for a lesson as long as one's own, and nothing tells how long that is.
+    assert "A lesson like yours not known needs yours" in page
 
 
 def drive_a_year(car: Car) -> None:

@@ -55,6 +55,23 @@ def test_too_few_contributors_show_no_figure_in_json_or_table(today: date, db: N
     assert "Too few" in out.getvalue()
 
 
+def test_quartiles_that_are_left_out_say_why(today: date, db: None) -> None:
+    group("100", "260", "700", "700.01", "799.98", "900", "1000")
+
+    def table() -> str:
+        out = StringIO()
+        call_command("group_median", "--month", "2026-02", stdout=out)
+        return out.getvalue()
+
+    assert table().count("too few contributors") == 2
+    GroupFigure.objects.all().delete()
+    group("1100")
+    assert table().count("not stored: it could give somebody's cost away") == 2
+    answer = run("--month", "2026-02")
+    assert (answer["contributors"], answer["suppressed"], answer["median_cost_per_lesson_hour"]) == (8, False, "7.40")
+    assert answer["lower_quartile_cost_per_lesson_hour"] is answer["upper_quartile_cost_per_lesson_hour"] is None
+
+
 def test_the_minimum_is_the_larger_of_then_and_now(today: date, db: None) -> None:
     group("500", "600", "700", "800", "900", "1000")
     settings = Cooperative.objects.create(minimum_contributors=6)

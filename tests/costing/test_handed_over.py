@@ -131,8 +131,8 @@ def test_only_what_takes_the_lesson_hour_away_stands_under_it(everyone: dict[str
     html = everyone["keeper"].get(FEBRUARY).content.decode()
     mirror, rest = html.split("What else is missing")
     assert "No odometer reading after 3 February 2026" in mirror
-    assert "No two full tanks" not in mirror
-    assert "No two full tanks" in rest
+    assert "No miles between two full tanks" not in mirror
+    assert "No miles between two full tanks" in rest
     # That one reading shows no miles says nothing.
     assert "No miles run" not in html
 

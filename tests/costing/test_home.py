@@ -200,8 +200,12 @@ def test_the_title_of_the_picture_is_the_finding(everyone: dict[str, Client], ca
     GroupFigure.objects.filter(span="year").delete()
     GroupFigureFactory(span="year", median_cost_per_lesson_hour="3.40")
     page = page_of(everyone["keeper"])
-    apart = "about £1.10 below the group’s £3.40 (rounded to 20p)"
-    assert f"12 months to February 2026: a lesson hour cost £2.35, {apart}</title>" in page
+    apart = "about £1.10 below the group’s £3.40"
+    assert f"12 months to February 2026: a lesson hour cost £2.35, {apart} (rounded to 20p)</title>" in page
+    # The card says it too, of the same 12 months; in the picture both figures are of February.
+    assert f'<p class="quiet small">A{apart[1:]}, rounded</p>' in page
+    for own_or_group, pence in (("You", "1.67"), ("Group", "6.80")):
+        assert re.search(rf">{own_or_group}</text>\s*<text[^>]*>{pence}</text>", page)
     assert len(set(re.findall(r'<svg[^>]*aria-labelledby="([^"]+)"', page))) == len(
         re.findall(r'<svg[^>]*aria-labelledby="', page)
     )
@@ -368,11 +372,11 @@ def test_a_coordinator_sees_what_falls_due_next_and_may_remind(
     words = shown(everyone["coordinator"], HOME)
     ahead = words[words.index("Ahead, the co-op All 2 cars") :]
     assert "QA51 ABC Wren Applegarth Service due in 7 days" in ahead
-    assert "QB02 XYZ Ελπίδα Καραβίδα Nothing is recorded of it" in ahead
+    assert "QB02 XYZ Ελπίδα Καραβίδα Nothing is recorded for it" in ahead
     assert page.count(f'action="{reverse("fleet:car-remind", args=["QA51ABC"])}"') == 1
     assert page.count(f'action="{reverse("fleet:car-remind", args=["QB02XYZ"])}"') == 1
     # Nothing at all is recorded of one: it is named instead of having a lane.
-    assert "No lane yet, as nothing is recorded of it: QB02 XYZ" in words
+    assert "No lane yet, as nothing is recorded for it: QB02 XYZ" in words
     assert "QA51 ABC: Service 23 Mar" in words
     assert "Insurance runs out" not in ahead
     DueItemFactory(car=colleague_car, kind="mot")

@@ -11,6 +11,7 @@ from costing.months import months_report
 from costing.queries.dismissals import kept_by
 from costing.statement.report import odd_line
 from fleet.models import Car
+from instructors.models import Member
 from instructors.queries import cooperative
 from tests.costing.odd_books import TODAY, fall, insure
 from tests.costing.pages import shown
@@ -37,7 +38,7 @@ def test_a_fallen_economy_says_why_and_opens_its_fills(everyone: dict[str, Clien
     assert "One thing looks odd: fuel economy" in page
     lower = "Lower than its usual ups and downs for six full tanks: 39.8 mpg since 14 February 2026"
     assert f"Fuel economy is down by 13% {lower}" in page
-    assert "45.5 over the 24 before. That is more than chance or the winter makes." in page
+    assert "45.5 over the 24 before. That is more than chance or winter would explain." in page
     assert "Tyre pressures first, then the handbook or a technician." in page
     html = everyone["keeper"].get(LIST).content.decode()
     assert (
@@ -150,7 +151,7 @@ def test_nothing_stands_out_and_it_says_what_was_looked_at(everyone: dict[str, C
     page = shown(everyone["keeper"], LIST)
     assert "Nothing stands out" in page
     assert "Economy: no two full tanks or charges yet. It takes 22 to tell." in page
-    assert "Covers: none with its days is logged." in page
+    assert "Insurance and tax: no days of cover are logged." in page
     assert "Odometer: no reading yet." in page
     insure(car, until=date(2026, 4, 9))
     FillFactory.create(car=car, filled_on=date(2026, 3, 2), odometer=48_200)
@@ -165,10 +166,23 @@ def test_nothing_stands_out_and_it_says_what_was_looked_at(everyone: dict[str, C
 
 def test_it_is_reached_from_more(everyone: dict[str, Client], car: Car) -> None:
     assert f'href="{LIST}"' in everyone["keeper"].get(reverse("costing:more")).content.decode()
+    page = everyone["keeper"].get(LIST).content.decode()
+    assert re.search(r'<a href="/more/" aria-current="true">.*?More</a>', page)
+    assert not re.search(r'<a href="/" aria-current', page)
 
 
 def test_without_a_car_there_is_nothing_to_look_at(everyone: dict[str, Client]) -> None:
-    assert "You had no car in service in the last twelve months" in shown(everyone["coordinator"], LIST)
+    page = everyone["coordinator"].get(LIST).content.decode()
+    assert '<h2 id="no-car">You have no car in the book</h2>' in page
+    assert f'<a class="key" href="{reverse("fleet:car-add")}">Add your car</a>' in page
+
+
+def test_a_car_of_long_ago_leaves_nothing_to_look_at(everyone: dict[str, Client], keeper: Member) -> None:
+    CarFactory.create(keeper=keeper, registration="QA51OLD", in_service_from="2023-01-01", in_service_to="2024-06-30")
+    page = everyone["keeper"].get(LIST).content.decode()
+    assert '<h2 id="no-car">Nothing to look at</h2>' in page
+    assert "You had no car in service in the last twelve months." in page
+    assert ">Add your next car</a>" in page
 
 
 def test_each_sees_their_own_alone(everyone: dict[str, Client], car: Car, colleague_car: Car) -> None:

@@ -72,7 +72,7 @@ def test_a_file_beyond_the_bound_is_not_kept(
     paper = asked(keeper)
     assert not make_paper(paper.pk, making(b"%PDF"))
     paper.refresh_from_db()
-    assert "fewer months" in paper.error
+    assert "less at once" in paper.error
     assert not list(files_folder.rglob("*.pdf"))
 
 

@@ -794,9 +794,7 @@ def test_the_answer_says_how_much_and_what_it_leaves_out(everyone: dict[str, Cli
     left_out = "without the service and the tyres, whose prices are not known."
     assert f"Put by £26.97 a week and every bill of the next 12 months is met, {left_out}" in page
     assert "£100.00 in the pot, as you said on 16 March 2026." in page
-    assert (
-        "You put by £10.00 a week: you are £322.40 behind. With £322.40 more in the pot today, that would do." in page
-    )
+    assert "You put by £10.00 a week: you are £322.40 behind. With that much more in the pot today it would do." in page
     # Even shares: £612.40 over 52 weeks is £11.78; 19 of them and £388.58 make £612.40.
     assert "It is the bills up to 31 July that make it so much." in page
     assert "With £288.58 more in the pot today, £11.78 a week would do" in page
@@ -935,7 +933,7 @@ def test_what_is_in_the_pot_is_said_before_there_is_a_bill(everyone: dict[str, C
 def test_an_empty_book_says_what_to_enter(everyone: dict[str, Client], car: Car) -> None:
     page = shown(everyone["keeper"], POT)
     assert "No bill is known yet" in page
-    assert "The pot is reckoned from what the book has" in page
+    assert "The pot is worked out from what the book has" in page
     assert "Not known, so not counted" in page
     assert "You have no car in the book." in shown(everyone["stranger"], POT)
 
@@ -1011,3 +1009,11 @@ def test_the_queries_do_not_grow_with_the_cars(
     with django_assert_max_num_queries(17):  # type: ignore[operator]
         pot_report(car.keeper, TODAY)
     assert report_of(car).total > Decimal(0)
+
+
+def test_a_holiday_of_a_few_days_is_not_called_none(everyone: dict[str, Client], car: Car) -> None:
+    PotPlanFactory(member=car.keeper, balance="0.00", holidays=[["2026-06-01"] * 2])
+    PotBillFactory(member=car.keeper)
+    page = shown(everyone["keeper"], POT)
+    assert "No holiday that you entered takes up a week of the 12 months: something is put by in every week." in page
+    assert "No holiday is entered" not in page

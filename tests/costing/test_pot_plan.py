@@ -25,13 +25,20 @@ def typed(**changes: Any) -> dict[str, Any]:
 
 
 def test_it_is_saved_with_all_that_was_said(everyone: dict[str, Client], car: Car) -> None:
-    sent = typed(weekly="60", ill_weeks="6", off_1_from="2026-08-01", off_1_to="2026-08-14", off_2_to="2026-05-04")
+    sent = typed(
+        weekly="60",
+        ill_weeks="6",
+        off_1_from="2026-08-01",
+        off_1_to="2026-08-14",
+        off_2_from="2026-05-04",
+        off_2_to="2026-05-04",
+    )
     response = everyone["keeper"].post(PLAN, sent)
     assert (response.status_code, response.url) == (303, reverse("costing:pot"))
     plan = PotPlan.objects.get()
     assert (plan.member, plan.balance, plan.balance_on) == (car.keeper, Decimal(420), date(2026, 3, 14))
     assert (plan.weekly, plan.ill_weeks, plan.hire_pauses, plan.keeps_car) == (Decimal(60), 6, False, None)
-    # A day alone is a holiday of that day; they stand in order.
+    # They stand in order.
     assert plan.holidays == [["2026-05-04", "2026-05-04"], ["2026-08-01", "2026-08-14"]]
     assert "Saved: £420.00 in the pot." in shown(everyone["keeper"], response.url)
 
@@ -101,7 +108,9 @@ def test_what_becomes_of_the_car(everyone: dict[str, Client], car: Car, answer: 
         ({"off_1_from": "soon"}, "Write the day like"),
         ({"balance_on": "2025-03-15"}, "That is more than a year ago: say what is in the pot now."),
         ({"off_1_from": "2026-03-01", "off_1_to": "2026-03-15"}, "Holiday 1, to: This holiday is over: leave it out."),
-        ({"off_2_from": "2026-03-15"}, "Holiday 2, from: This holiday is over: leave it out."),
+        ({"off_2_from": "2026-12-19"}, "Holiday 2, to: Give its last day too: for one day off, the same day."),
+        ({"off_1_to": "2026-12-19"}, "Holiday 1, from: Give its first day too: for one day off, the same day."),
+        ({"off_1_from": "2026-12-19", "off_1_to": "soon"}, "Holiday 1, to: Write the day like"),
     ],
 )
 def test_what_will_not_do_is_said(everyone: dict[str, Client], car: Car, changes: dict[str, str], words: str) -> None:

@@ -37,10 +37,10 @@ def test_each_entry_says_what_made_it_and_leads_there(everyone: dict[str, Client
     make_due(repeat.pk, TODAY)
     entry = CostEntry.objects.latest("paid_on")
     page = shown(everyone["keeper"], reverse("costing:entry-correct", args=["cost", entry.pk]))
-    assert "Made from Breakdown cover, every month from 31 January 2026 : change or stop it there." in page
+    assert "Belongs to Breakdown cover, every month from 31 January 2026 : change or stop it there." in page
     by_hand = CostEntryFactory.create(car=car)
     other = everyone["keeper"].get(reverse("costing:entry-correct", args=["cost", by_hand.pk]))
-    assert "Made from" not in other.content.decode()
+    assert "Belongs to" not in other.content.decode()
 
 
 def test_it_says_which_was_taken_that_was_logged_by_hand(everyone: dict[str, Client], car: Car) -> None:

@@ -31,7 +31,7 @@ STATEMENT = reverse("costing:statement")
 FEBRUARY = f"{STATEMENT}?first=2026-02-01&last=2026-02-28"
 
 #: The page reads the books of all that it shows at once.
-MOST_QUERIES = 19
+MOST_QUERIES = 20
 
 pytestmark = pytest.mark.usefixtures("today")
 
@@ -257,6 +257,26 @@ def test_the_usual_periods_are_one_tap_away(everyone: dict[str, Client], insured
     january = everyone["keeper"].get(f"{STATEMENT}?first=2026-01-01&last=2026-01-31").content.decode()
     assert ">February</a>" in january
     assert ">December 2025</a>" in january
+
+
+def test_all_years_begin_with_the_first_entry_and_are_ten_at_most(everyone: dict[str, Client], insured: Car) -> None:
+    # The premium was paid in December 2025: the 12 months hold all there is.
+    assert "All years" not in everyone["keeper"].get(STATEMENT).content.decode()
+    CostEntryFactory(car=insured, amount="12.00", paid_on="2024-11-05", category="cleaning")
+    every = f"{STATEMENT}?first=2024-11-05&amp;last=2026-02-28"
+    assert f'<a href="{every}">All years</a>' in everyone["keeper"].get(STATEMENT).content.decode()
+    chosen = everyone["keeper"].get(every.replace("&amp;", "&")).content.decode()
+    assert f'<a href="{every}" aria-current="true">All years</a>' in chosen
+    CostEntryFactory(car=insured, amount="12.00", paid_on="2009-11-05", category="cleaning")
+    page = everyone["keeper"].get(STATEMENT).content.decode()
+    [ten] = re.findall(r'<a href="([^"]+)">Ten years</a>', page)
+    assert "errors" not in shown(everyone["keeper"], ten.replace("&amp;", "&"))
+    assert everyone["keeper"].get(ten.replace("&amp;", "&")).context["statement"] is not None
+
+
+def test_the_year_on_paper_is_named_by_its_months(everyone: dict[str, Client], insured: Car) -> None:
+    page = everyone["keeper"].get(f"{STATEMENT}?first=2025-04-06&last=2026-02-20").content.decode()
+    assert ">12 months to February 2026, PDF</a>" in page
 
 
 def test_who_began_this_month_sees_it_as_far_as_it_is_known(everyone: dict[str, Client], keeper: Member) -> None:

@@ -10,14 +10,17 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from costing.core.economy import Economy, Stretch
 from costing.core.periods import month_of
 from costing.core.records import Period
 from costing.models import Agreement, FillUnit
 from costing.report import car_reports
+from costing.statement.core.brims import brims_of
 from costing.statement.core.burned import Burned
 from costing.statement.core.moved import Factor
+from costing.statement.core.odd import Fall
 from costing.statement.pictures import economy
-from costing.statement.services.economy import CarEconomy, economy_of
+from costing.statement.services.economy import Bought, CarEconomy, economy_of
 from costing.statement.services.moved import WhyMoved, moved_of
 from costing.statement.services.own import OwnBooks, own_books
 from fleet.models import Car
@@ -192,7 +195,7 @@ def test_the_page_says_why_it_moved_and_compares_with_other_days(everyone: dict[
     assert " less than in January. 20 more lesson hours share what runs anyway: 86p less." in told
     # Each sentence stands apart from the next one.
     assert not re.search(r"(less|more|days)\.\S", told)
-    assert "Category Price Use By itself Private miles Hours taught Together" in told
+    assert "Category Price Use By itself Private miles Hours taught In all" in told
     assert "Price, use and volume, category by category" in told
     other = shown(everyone["keeper"], f"{PAGE}&than_first=2025-11-01&than_last=2025-11-30")
     assert " less than in November 2025. 20 more lesson hours share what runs anyway: " in other
@@ -248,18 +251,40 @@ def test_brims_and_prices_are_shown_newest_first_with_all_that_the_drawings_have
     assert [one.tenths for one in told.price_chart.prices] == [1_200, 1_200, 1_200, 1_320]
 
 
-def test_a_fall_is_below_the_band_of_the_brims_before_the_period(car: Car, keeper: Member) -> None:
+def test_a_fall_is_below_the_band_of_the_brims_before_it(car: Car, keeper: Member) -> None:
     AgreementFactory(car=car, starts_on="2025-09-01", kind="weekly_rental", payment="70.00", payments=80)
     miles, day = 10_000, date(2025, 11, 1)
     for ran in (0, 400, 404, 396, 402, 398, 401, 399, 300, 290, 280, 290, 300):
         miles, day = miles + ran, day + timedelta(days=9)
         FillFactory(car=car, odometer=miles, filled_on=day, quantity="40.00", amount="50.00")
-    period = Period(day - timedelta(days=40), day)
-    [told] = economy.shown(brim_by_brim(keeper, period))
-    assert told.chart is not None
-    assert told.chart.usual is not None
-    assert told.chart.title == "Miles a gallon: 33.2 over the last five fills, below the usual band"
-    assert len(told.rows) == 12
+    # Forty days and half a year that end together say the same of the same five fills.
+    for days in (40, 180):
+        period = Period(day - timedelta(days=days), day)
+        [told] = economy.shown(brim_by_brim(keeper, period))
+        assert told.chart is not None
+        assert told.chart.usual is not None
+        finding = "33.2 over the last five fills, below the usual band of the 7 before"
+        assert told.finding == finding
+        assert told.chart.title == f"Miles a gallon: {finding}"
+        assert len(told.rows) == 12
+
+
+def test_a_mean_within_the_band_of_single_fills_is_not_called_usual_where_it_has_fallen(car: Car) -> None:
+    stretches = [
+        Stretch(date(2026, 1, week), date(2026, 1, week + 1), miles, 40_000)
+        for week, miles in enumerate([500, 300] * 10 + [340] * 5, start=1)
+    ]
+    brims = brims_of(stretches, "litre", Period(date(2026, 1, 1), date(2026, 1, 31)))
+    before, since = Economy("litre", 8_000, 800_000), Economy("litre", 1_700, 200_000)
+    fall = Fall("litre", stretches[-5], stretches[-1], 5, 20, before, since, 150)
+    bought = (Bought(date(2026, 1, 26), 1_400),)
+    [steady] = economy.shown([CarEconomy(car, "litre", brims, bought, None)])
+    assert steady.finding == "38.6 over the last five fills, within the usual band of the 20 before"
+    [fallen] = economy.shown([CarEconomy(car, "litre", brims, bought, fall)])
+    assert fallen.finding == "38.6 over the last five fills"
+    assert fallen.chart is not None
+    assert fallen.chart.title == "Miles a gallon: 38.6 over the last five fills"
+    assert fallen.odd.startswith("Lower than its usual ups and downs")
 
 
 @pytest.mark.parametrize("brimmed", [True, False])

@@ -36,6 +36,13 @@ def sentences(before: Spell, after: Spell) -> list[str]:
     return [one.sentence for one in reasons(moved(before, after))]
 
 
+def test_one_business_mile_is_one() -> None:
+    fuel = {"by_category": {"fuel": 16_500}, "miles": 700, "private_miles": 0, "burned": {}}
+    before = replace(IN_AUGUST, **fuel)
+    after = replace(before, by_category={"fuel": 18_857}, miles=770, minutes=70 * 60)
+    assert [one for one in sentences(before, after) if "1 more business mile." in one]
+
+
 def pence_of(sentence: str) -> int:
     """What a sentence says, in pence."""
     found = re.search(r": (?:(\d+)p|£([\d,]+\.\d\d)) (more|less)|: (no change)", sentence)

@@ -16,7 +16,7 @@ from costing.core.money import to_places
 from costing.core.records import Period
 from costing.models import Paper
 from costing.statement.papers import MAKERS
-from costing.statement.pictures.paper import EntryRow
+from costing.statement.pictures.paper import EntryRow, HeldRow
 from costing.statement.report import statement
 from fleet.models import Car
 from instructors.models import Member
@@ -123,6 +123,10 @@ def test_it_is_tagged_and_its_cautions_stand_on_every_page(everyone: dict[str, C
 def test_that_of_a_tax_year_says_what_a_return_asks_for(everyone: dict[str, Client], kept: Car) -> None:
     said = " ".join(words_of(everyone["keeper"].get(address("2024-04-06", "2025-04-05")).content).split())
     assert "For the tax return: see the money out, by category" in said
+    assert (
+        "For a tax return see the money out and the business share of it; the true cost is no figure for one." in said
+    )
+    assert "Not for a tax return" not in said
     assert "Check with an accountant." in said
     assert "For the tax return" not in words_of(everyone["keeper"].get(address()).content)
 
@@ -182,7 +186,7 @@ def test_a_long_one_is_asked_for_by_a_key_and_made_by_the_worker(
 ) -> None:
     monkeypatch.setattr(budgets, "PAPER_ROWS_AT_ONCE", 3)
     page = everyone["keeper"].get(address()).content.decode()
-    assert "This is a long one: 8 rows." in page
+    assert "This is a long one: about 1 page." in page
     assert not Paper.objects.exists()
     answer = everyone["keeper"].post(address())
     paper = Paper.objects.get()
@@ -226,7 +230,7 @@ def test_what_rests_on_no_entry_never_begins_a_page() -> None:
     for many in range(31, 39):
         categories = [
             {"line": {"label": label}, "entries": [entry] * count, "held": held}
-            for label, count, held in (("Fuel", many, ""), ("Rental", 3, "7.00"), ("Tyres", 1, ""))
+            for label, count, held in (("Fuel", many, []), ("Rental", 3, [HeldRow("Rental", "7.00")]), ("Tyres", 1, []))
         ]
         pdf = render_pdf("costing/pdf/statement.html", {"categories": categories, "total": ["", ""]})
         for number, page in enumerate(PdfReader(BytesIO(pdf)).pages):
@@ -238,13 +242,13 @@ def test_what_rests_on_no_entry_never_begins_a_page() -> None:
     assert held_on == {0, 1}
 
 
-@pytest.mark.parametrize("last", [(1, ""), (2, ""), (1, "7.00"), (0, "")])
-def test_the_total_never_begins_a_page_nor_follows_one_row_alone(last: tuple[int, str]) -> None:
+@pytest.mark.parametrize("last", [(1, []), (2, []), (1, [HeldRow("Rental", "7.00")]), (0, [])])
+def test_the_total_never_begins_a_page_nor_follows_one_row_alone(last: tuple[int, list[HeldRow]]) -> None:
     entry, turned = EntryRow("1 May 2026", "Rental payment", "", "1.00", "1.00"), 0
     for many in range(39 - last[0], 45 - last[0]):
         categories = [
             {"line": {"label": label}, "entries": [entry] * count, "held": held}
-            for label, count, held in (("Fuel", many, ""), ("Rental", *last))
+            for label, count, held in (("Fuel", many, []), ("Rental", *last))
         ]
         context = {"categories": categories, "total": ["", ""], "pound": {"total": "All of May"}}
         pages = PdfReader(BytesIO(render_pdf("costing/pdf/statement.html", context))).pages

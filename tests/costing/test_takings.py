@@ -13,7 +13,7 @@ from django.test.utils import CaptureQueriesContext
 from costing.core.records import Period
 from costing.models import Takings, TeachingRecord
 from costing.planning.report import left_line, left_over, own_cost
-from costing.planning.services.takings import minutes_by_week, record_takings
+from costing.planning.services.takings import minutes_by_week, record_takings, void_takings
 from costing.queries import car_books
 from fleet.models import Car
 from fleet.queries import kept_cars
@@ -83,8 +83,60 @@ def test_the_same_again_adds_nothing(everyone: dict[str, Client]) -> None:
 def test_a_week_is_told_once(everyone: dict[str, Client], keeper: Member) -> None:
     TakingsFactory.create(member=keeper)
     response = everyone["keeper"].post(ADDRESS, typed(amount="1"))
-    assert "The takings of this week are in the book already" in text_of(response)
     assert Takings.objects.get().amount == 840
+    page = text_of(response)
+    assert (
+        "Not saved yet The book asks about what you typed: "
+        "Taken: £840 is in the book for this week already. Is £1 to stand in its place?"
+    ) in page
+    # It goes on asking for the same week, with what was typed, and says nothing else.
+    assert "What did you take from 9 to 15 March?" in page
+    assert "Every week is in" not in page
+    assert input_value(response.content.decode(), "amount") == "1"
+
+
+def test_what_was_typed_may_take_the_place_of_what_is_told(everyone: dict[str, Client], keeper: Member) -> None:
+    TakingsFactory.create(member=keeper, cancelled_count=2, cancelled_minutes=60)
+    sent = typed(amount="900", cancelled_minutes="1.5")
+    meant = everyone["keeper"].post(ADDRESS, sent).context["form"].questions["amount"].meanings[0]
+    assert meant.words == "Put it in its place"
+    response = everyone["keeper"].post(ADDRESS, sent | {"meant": meant.value}, follow=True)
+    assert "Corrected: £900.00, 9 to 15 March 2026." in text_of(response)
+    told = Takings.objects.get()
+    assert (told.amount, told.cancelled_count, told.cancelled_minutes) == (Decimal(900), 2, 90)
+    assert told.history.count() == 2
+
+
+def test_what_was_pressed_for_one_week_says_nothing_of_another(everyone: dict[str, Client], keeper: Member) -> None:
+    TakingsFactory.create(member=keeper)
+    before = TakingsFactory.create(member=keeper, from_on=MONDAY - timedelta(days=7), to_on=MONDAY - timedelta(days=1))
+    client, sent = everyone["keeper"], typed(amount="900")
+    meant = client.post(ADDRESS, sent).context["form"].questions["amount"].meanings[0]
+    asked = client.post(ADDRESS, sent | {"amount": "90000", "meant": meant.value}).context["form"]
+    instead = asked["instead"].value()
+    response = client.post(ADDRESS, sent | {"instead": instead, "from_on": before.from_on.isoformat()})
+    assert "is in the book for this week already. Is £900 to stand in its place?" in text_of(response)
+    assert [week.history.count() for week in Takings.objects.all()] == [1, 1]
+
+
+def test_a_week_that_is_voided_meanwhile_is_recorded_anew(everyone: dict[str, Client], keeper: Member) -> None:
+    voided = TakingsFactory.create(member=keeper)
+    client, sent = everyone["keeper"], typed(amount="900")
+    meant = client.post(ADDRESS, sent).context["form"].questions["amount"].meanings[0]
+    void_takings(by=keeper, takings=voided, reason="Wrong week")
+    response = client.post(ADDRESS, sent | {"meant": meant.value}, follow=True)
+    assert "Saved: £900.00, 9 to 15 March 2026." in text_of(response)
+    assert Takings.objects.standing().get().amount == 900
+
+
+def test_a_week_of_another_year_says_which(everyone: dict[str, Client]) -> None:
+    assert "from 6 to 12 January 2025?" in shown(everyone["keeper"], f"{ADDRESS}?week=2025-01-06")
+
+
+def test_of_one_week_two_of_the_same_moment_are_one(keeper: Member) -> None:
+    TakingsFactory.create(member=keeper)
+    with pytest.raises(ValidationError, match="in the book already"):
+        record_takings(by=keeper, ref=new_ref(), from_on=MONDAY, amount=Decimal(1))
 
 
 def test_a_voided_week_may_be_told_again(everyone: dict[str, Client], keeper: Member) -> None:
@@ -106,7 +158,10 @@ def test_somebody_else_s_reference_is_refused(colleague: Member, keeper: Member)
         ({"amount": "-3"}, "less than"),
         ({"amount": "much"}, "cannot be read"),
         ({"cancelled_count": "1.5"}, "not a whole number"),
-        ({"cancelled_minutes": "long"}, "cannot be read"),
+        ({"cancelled_minutes": "long"}, "Hours cancelled: This cannot be read"),
+        ({"cancelled_count": "201"}, "Lessons cancelled: This is more than 200: it must be between 0 and 200 lessons."),
+        ({"cancelled_minutes": "169"}, "it must be between 0 and 168 hours."),
+        ({"amount": "1.320,50"}, "put a point before the decimals, as in 840.50."),
         ({"ref": "x"}, "Reload the page and try again."),
     ],
 )

@@ -66,9 +66,13 @@ def test_it_has_each_month_s_figures_and_entries(everyone: dict[str, Client], ke
         for line in found.lines:
             for entry in line.entries:
                 assert f"{figure_of(entry.pence)} {figure_of(entry.paid)}" in text
+            # What no entry tells has a row by its name, as elsewhere.
+            if line.held:
+                assert f"– {line.label} from how the car is held {figure_of(line.held)} –" in text
     whole = statement(keeper, YEAR)
     assert whole
     assert f"{figure_of(whole.cost.true_cost)} {figure_of(whole.cost.money_out)}" in text
+    assert "from how the car is held" in text
     assert "page 1 of" in text
     assert "Not for a tax return." in text
 

@@ -54,7 +54,7 @@ def served(folder: Path, environment: dict[str, str], log: Path) -> BookProcess:
     """The code in this folder, once it serves."""
     environment = environment | {"PYTHONUNBUFFERED": "1"}
     server = BookProcess(["manage.py", "serve", "127.0.0.1:0"], log=log, environment=environment, folder=folder)
-    server.wait_for_output(SERVED, 120)
+    server.wait_for_output(SERVED, seconds=120)
     return server
 
 

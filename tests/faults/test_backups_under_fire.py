@@ -153,7 +153,7 @@ def test_another_release_is_told_with_the_one_thing_to_do(book: dict[str, Any], 
     assert "newer release of the book: install that release, then restore" in is_refused(newer)
     assert "newer release" in is_refused(changed(whole, lambda told: told.update(format=2)))
     older = changed(whole, lambda told: told["migrations"].pop())
-    assert "install that release, restore there, then update (1 migrations came since)" in is_refused(older)
+    assert "install that release, restore there, then update (1 migration came since)" in is_refused(older)
     assert "tables are not those" in is_refused(changed(whole, lambda told: told["tables"].pop("fleet_tyremove")))
 
 

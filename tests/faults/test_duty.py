@@ -1,6 +1,7 @@
 """Whether members are being told, asked while processes die and mail is refused; every process is a real one."""
 
-import time
+import re
+import signal
 from collections.abc import Callable
 from datetime import timedelta
 from pathlib import Path
@@ -12,12 +13,14 @@ from django.urls import reverse
 from django.utils import timezone
 
 from config.outbox import MailState
-from fleet.models import Car, DutyTurn, Pulse
+from fleet.actions import queue_mail
+from fleet.models import Car, DutyTurn, MailKind, Pulse, PulseName, ReminderMail
 from fleet.reminders import note_turn, post_turns
 from fleet.tasks import watch
-from instructors.models import ActMail
-from tests.factories import ActMailFactory, DutyTurnFactory, ReminderRunFactory
+from instructors.models import ActMail, Member
+from tests.factories import ActFactory, ActMailFactory, DefectFactory, DutyTurnFactory, ReminderRunFactory
 from tests.hookserver import HookServer
+from tests.mailserver import MailServer
 from tests.processes import BookProcess
 from tests.servers import wait_until
 from tests.visitor import Visitor
@@ -33,6 +36,20 @@ django.setup()
 from config import outbox
 from fleet.models import DutyTurn
 assert outbox.claim(DutyTurn.objects.all(), DutyTurn.objects.get().pk)
+print("claimed", flush=True)
+import time
+time.sleep(600)
+"""
+
+
+#: Claims a mail as a worker does that is about to send it, says so, and goes no further.
+CLAIM_A_MAIL_AND_HANG = """
+import django
+django.setup()
+from django.utils import timezone
+from fleet.models import ReminderMail
+from fleet.reminders import outbox
+assert outbox.claim(ReminderMail.objects.get().pk, timezone.localdate(), at_once=False)
 print("claimed", flush=True)
 import time
 time.sleep(600)
@@ -86,12 +103,69 @@ def test_a_dead_worker_is_told_from_a_dead_beat(
     assert [part["name"] for part in answer["parts"] if not part["ok"]] == ["worker"]
 
 
+def test_a_worker_that_is_frozen_while_a_dangerous_defect_is_reported_turns_duty_red_until_it_goes_on(
+    car: Car, client: Client, keeper: Member, smtp_server: MailServer, celery_worker_process: Start
+) -> None:
+    """Its pulse is of just now, and so is that of the schedule: only the untried mail shows it."""
+    now = timezone.now()
+    ReminderRunFactory(finished_at=now)
+    for name in PulseName:
+        Pulse.objects.create(name=name, first_at=now - timedelta(days=9), since=now - timedelta(days=9), at=now)
+    worker = celery_worker_process()
+    worker.process.send_signal(signal.SIGSTOP)
+    DefectFactory(car=car, severity="dangerous")
+    queue_mail(to=keeper, kind=MailKind.DEFECT, about=f"car-{car.pk}")
+    assert client.get(DUTY).status_code == 200
+    ReminderMail.objects.update(created_at=now - timedelta(minutes=4))
+    answer = client.get(DUTY).json()
+    assert [part["name"] for part in answer["parts"] if not part["ok"]] == ["news of defects"]
+    worker.process.send_signal(signal.SIGCONT)
+    [mail] = smtp_server.wait_for(1)
+    assert mail["To"] == keeper.email
+    wait_until(lambda: client.get(DUTY).status_code == 200, "the mail to count as tried")
+
+
+def test_a_worker_that_is_frozen_after_it_claimed_such_a_mail_turns_duty_red_too(
+    client: Client, keeper: Member, book_process: Start
+) -> None:
+    now = timezone.now()
+    for name in PulseName:
+        Pulse.objects.create(name=name, first_at=now - timedelta(days=9), since=now - timedelta(days=9), at=now)
+    queue_mail(to=keeper, kind=MailKind.DEFECT, about="car-1")
+    with book_process("-c", CLAIM_A_MAIL_AND_HANG) as claimer:
+        claimer.wait_for_output("claimed")
+        claimer.process.send_signal(signal.SIGSTOP)
+        assert client.get(DUTY).status_code == 200
+        ReminderMail.objects.update(created_at=now - timedelta(minutes=4))
+        answer = client.get(DUTY).json()
+        assert [part["name"] for part in answer["parts"] if not part["ok"]] == ["news of defects"]
+
+
+def test_two_addresses_that_nobody_has_any_more_do_not_turn_duty_red_but_coordinators_see_them(
+    client: Client,
+    everyone: dict[str, Client],
+    keeper: Member,
+    colleague: Member,
+    smtp_server: MailServer,
+    celery_worker_process: Start,
+) -> None:
+    smtp_server.nobody_at = {keeper.email, colleague.email}
+    for member in (keeper, colleague):
+        ActFactory(concerns=member, mail__created_at=timezone.now(), mail__next_attempt_at=timezone.now())
+    celery_worker_process()
+    wait_until(lambda: not ActMail.objects.filter(last_error="").exists(), "both to be refused")
+    ActMail.objects.update(created_at=timezone.now() - timedelta(days=2))
+    answer = client.get(DUTY)
+    assert answer.status_code == 200, answer.json()
+    page = everyone["coordinator"].get(reverse("fleet:reminder-log")).content.decode()
+    assert page.count("550 5.1.1 Nobody here has this address") == 2
+
+
 def test_the_embedded_server_keeps_its_schedule(car: Car, book_process: Start) -> None:
     ReminderRunFactory(finished_at=timezone.now())
     with book_process("manage.py", "serve", "127.0.0.1:0", REDIS_URL="") as server:
-        server.wait_for_output("The book is served at ")
+        visitor = Visitor(server.port())
         wait_until(Pulse.objects.filter(name="schedule").exists, "the pulse of the loop")
-        visitor = Visitor(int(server.output().partition("localhost:")[2].partition("/")[0]))
         for path in (DUTY, LIVE, READY):
             # On a busy machine a look at the database may take longer than it is waited for.
             wait_until(lambda path=path: visitor.get(path).status == 200, path)
@@ -101,8 +175,7 @@ def test_two_workers_tell_the_web_hook_of_each_turn_once(
     hook_server: HookServer, celery_worker_process: Start, book_process: Start
 ) -> None:
     """Every mail is refused, and then one is taken."""
-    for _ in range(2):
-        celery_worker_process(ALARM_URL=hook_server.url)
+    workers = [celery_worker_process(ALARM_URL=hook_server.url) for _ in range(2)]
     now = timezone.now()
     Pulse.objects.create(name="schedule", first_at=now - timedelta(days=9), since=now, at=now)
     refused = {"created_at": now, "next_attempt_at": now + timedelta(minutes=5), "last_error": "451 Not now"}
@@ -114,8 +187,8 @@ def test_two_workers_tell_the_web_hook_of_each_turn_once(
     ActMail.objects.update(state=MailState.SENT, last_error="", sent_at=timezone.now())
     for _ in range(6):
         watch.delay()
-    hook_server.wait_for(2)
-    time.sleep(1)
+    done = re.compile(r"Task fleet\.tasks\.watch\[.*succeeded")
+    wait_until(lambda: sum(len(done.findall(worker.output())) for worker in workers) == 12, "all to be done")
     assert [one["duty"] for one in hook_server.taken] == ["red", "green"]
     assert len({one["id"] for one in hook_server.taken}) == 2
 

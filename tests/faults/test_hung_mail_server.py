@@ -1,6 +1,5 @@
 """A mail server that takes connections and never says a word, beside the embedded server: no page waits for it."""
 
-import re
 import socket
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -12,14 +11,11 @@ from django.utils import timezone
 
 from fleet.models import Car, ReminderMail
 from instructors.models import Member
-from tests.faults.serving import signed_in, timed
+from tests.faults.serving import PATIENCE, signed_in, timed
 from tests.processes import BookProcess
 from tests.servers import wait_until
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.usefixtures("in_order")]
-#: Seconds that no answer may take: whoever waited for a hung neighbour would wait for far longer. The 2 seconds that
-#: are meant are not held against a machine that runs the suite beside.
-PATIENCE = 10
 
 
 @pytest.fixture
@@ -35,8 +31,7 @@ def test_a_dangerous_defect_is_reported_in_time(
     car: Car, keeper: Member, coordinator: Member, hung: str, book_process: Callable[..., BookProcess], tmp_path: Path
 ) -> None:
     server = book_process("manage.py", "serve", "localhost:0", REDIS_URL="", EMAIL_URL=hung, DATA_DIR=str(tmp_path))
-    server.wait_for_output("The book is served")
-    visitor = signed_in(keeper, int(re.search(r"localhost:(\d+)", server.output())[1]))
+    visitor = signed_in(keeper, server.port())
     page = reverse("fleet:defect-report", args=[car.registration])
     visitor.get(page)
     for number in range(3):

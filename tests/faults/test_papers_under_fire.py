@@ -3,6 +3,7 @@
 Every process here is a real one, on the test's own database, queue and folder of files.
 """
 
+import re
 from collections.abc import Callable
 from datetime import date
 from io import BytesIO
@@ -19,6 +20,7 @@ from costing.tasks import make_paper, make_waiting_papers
 from fleet.models import Car
 from instructors.models import Member
 from tests.factories import FillFactory
+from tests.faults.serving import signed_in
 from tests.processes import BookProcess
 from tests.servers import Redis, wait_until
 
@@ -102,3 +104,23 @@ def test_one_that_was_removed_is_not_made(paper: Paper, celery_worker_process: S
     worker = celery_worker_process(DATA_DIR=str(tmp_path))
     worker.wait_for_output("succeeded")
     assert not list(tmp_path.rglob("*.pdf"))
+
+
+def test_the_embedded_server_has_it_made_by_a_process_that_takes_its_memory_along(
+    car: Car, coordinator: Member, book_process: Start, tmp_path: Path
+) -> None:
+    """What lays out pages takes hundreds of megabytes for many; the server has never loaded it."""
+    with book_process("manage.py", "serve", "127.0.0.1:0", REDIS_URL="", DATA_DIR=str(tmp_path)) as server:
+        visitor = signed_in(coordinator, server.port())
+        # Of few cars the page of the list is the list itself, and has no form.
+        token = re.search(r'name="csrfmiddlewaretoken" value="(\w+)"', visitor.get(reverse("fleet:car-add")).body)
+        assert token
+        assert visitor.send(reverse("fleet:board-sheet"), csrfmiddlewaretoken=token[1]).status == 303
+        made(Paper.objects.get())
+        loaded = [Path(f"/proc/{pid}/maps").read_text() for pid in (server.pid, *children_of(server.pid))]
+        assert [("python" in maps, "libpango" in maps) for maps in loaded] == [(True, False)] * 2
+    assert len(PdfReader(tmp_path / "files" / Paper.objects.get().file.name).pages) == 1
+
+
+def children_of(pid: int) -> list[int]:
+    return [int(one) for one in Path(f"/proc/{pid}/task/{pid}/children").read_text().split()]

@@ -64,6 +64,32 @@ def test_an_older_book_is_backed_up_brought_to_this_release_and_works(
         assert "earlier release" not in again.output()
 
 
+#: Starts the book, changes the tables as the first migration says, and never gets to committing that.
+HANG = """
+import time
+from django.db.migrations import Migration
+apply = Migration.apply
+def hang(*arguments, **named):
+    apply(*arguments, **named)
+    print("hangs", flush=True)
+    time.sleep(600)
+Migration.apply = hang
+import manage
+manage.main()
+"""
+
+
+def test_one_that_is_killed_while_it_migrates_is_brought_on_by_the_next(older: Start, tmp_path: Path) -> None:
+    with older("-c", HANG, "serve", "127.0.0.1:0") as first:
+        first.wait_for_output("hangs")
+        first.kill()
+    assert looks_like_backup(tmp_path / "var" / BEFORE_MIGRATING)
+    with older("manage.py", "serve", "127.0.0.1:0") as server:
+        assert health(server) in {200, 503}
+        assert "bringing it to this one" in server.output()
+        assert "Traceback" not in server.output()
+
+
 def test_a_book_that_cannot_be_backed_up_is_left_as_it_is(older: Start, tmp_path: Path) -> None:
     server = older("manage.py", "serve", "127.0.0.1:0", BACKUP_FOLDER=str(tmp_path / "not there"))
     assert server.wait() == 1

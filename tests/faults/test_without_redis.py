@@ -1,10 +1,11 @@
-"""Redis stopped, frozen or restarted while the book is used: everything works but the nudge.
+"""Redis stopped, frozen, full, emptied or restarted while the book is used: everything works but the nudge.
 
 Web process, worker, Redis and mail server are real ones.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import timedelta
+from functools import partial
 from pathlib import Path
 from uuid import uuid4
 
@@ -18,7 +19,7 @@ from costing.models import Fill, Paper
 from fleet.models import Car, Defect, ReminderMail, ReminderRun
 from instructors.models import Cooperative, Member
 from tests.factories import FillFactory
-from tests.faults.serving import Start, serve, signed_in, timed
+from tests.faults.serving import PATIENCE, Start, serve, signed_in, timed
 from tests.fleet.reminding import due_item
 from tests.mailserver import MailServer
 from tests.servers import Redis, short_folder, wait_until
@@ -26,9 +27,6 @@ from tests.servers import Redis, short_folder, wait_until
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.usefixtures("in_order")]
 
 PASSWORD = "a long enough phrase 7"  # noqa: S105 - of a made-up member
-#: Seconds that no answer may take: whoever waited for a hung neighbour would wait for far longer. The 2 seconds that
-#: are meant are not held against a machine that runs the suite beside.
-PATIENCE = 10
 
 
 @pytest.fixture
@@ -75,6 +73,12 @@ def report(port: int, member: Member, car: Car) -> float:
     return seconds
 
 
+def told(coordinator: Member, server: MailServer) -> list[str]:
+    """Which mails told the coordinator of a defect; from the hour of the reminders on the worker sends those too."""
+    to_coordinator = [message for message in server.messages if message["To"] == coordinator.email]
+    return [message["Message-ID"] for message in to_coordinator if message["Subject"].startswith("Do not use")]
+
+
 def test_the_book_is_used_as_before(car: Car, keeper: Member, gone: int, smtp_server: MailServer) -> None:
     keeper.password = Argon2PasswordHasher().encode(PASSWORD, "salt-of-a-test")
     keeper.save()
@@ -113,23 +117,27 @@ def test_whom_it_concerns_hears_of_it_in_seconds(
     book_process: Start,
     smtp_server: MailServer,
 ) -> None:
+    """Once for each: what was queued was emptied out, it is stopped, it is there again, it takes nothing any more."""
+    port = serve(book_process, REDIS_URL=redis.url)
+    report(port, keeper, car)
+    with redis.client() as client:
+        assert client.llen("celery") == 1
+        client.flushall()
     worker = book_process(
         "-m", "celery", "-A", "config", "worker", "--concurrency=1", "--loglevel=INFO", REDIS_URL=redis.url
     )
-    port = serve(book_process, REDIS_URL=redis.url)
-    signed_in_page(port)
     worker.wait_for_output(" ready.")
-    redis.stop()
-    report(port, keeper, car)
-    smtp_server.wait_for(1, seconds=15)
-    redis.start()
-    report(port, keeper, car)
-    smtp_server.wait_for(2, seconds=15)
-    assert [message["To"] for message in smtp_server.messages] == [coordinator.email] * 2
-    assert len({message["Message-ID"] for message in smtp_server.messages}) == 2
+    wait_until(lambda: len(told(coordinator, smtp_server)) == 1, "the first mail")
+    for count, change in enumerate((redis.stop, redis.start, redis.fill), start=2):
+        change()
+        report(port, keeper, car)
+        wait_until(lambda count=count: len(told(coordinator, smtp_server)) == count, "the next mail")
+    assert len(set(told(coordinator, smtp_server))) == len(told(coordinator, smtp_server)) == 4
 
 
+@pytest.mark.parametrize("take_away", [Redis.stop, Redis.fill])
 def test_a_run_of_reminders_and_a_paper_are_not_dropped(
+    take_away: Callable[[Redis], None],
     car: Car,
     keeper: Member,
     redis: Redis,
@@ -141,7 +149,8 @@ def test_a_run_of_reminders_and_a_paper_are_not_dropped(
     Cooperative.objects.create(reminder_hour=12)
     due_item(car=car, due_on=timezone.localdate() - timedelta(days=1))
     FillFactory(car=car, member=keeper)
-    redis.stop()
+    if take_away is Redis.stop:
+        take_away(redis)
     today = timezone.localdate()
     paper = ask_for_paper(by=keeper, kind="statement", days=(today - timedelta(days=9), today))
     Paper.objects.update(asked_at=timezone.now() - timedelta(days=1))
@@ -150,8 +159,34 @@ def test_a_run_of_reminders_and_a_paper_are_not_dropped(
         REDIS_URL=redis.url,
         DATA_DIR=str(tmp_path),
     )
+    if take_away is Redis.fill:
+        worker.wait_for_output(" ready.")
+        take_away(redis)
     smtp_server.wait_for(1)
     wait_until(lambda: Paper.objects.get(pk=paper.pk).is_made, worker.output())
-    assert ReminderRun.objects.get().finished_at is not None
+    wait_until(lambda: ReminderRun.objects.get().finished_at is not None, "the end of the run")
     assert [message["To"] for message in smtp_server.messages] == [keeper.email]
     assert Fill.objects.count() == 1
+
+
+def test_a_worker_that_is_started_while_redis_is_full_waits_for_room(
+    car: Car, keeper: Member, coordinator: Member, redis: Redis, book_process: Start, smtp_server: MailServer
+) -> None:
+    """What is to be done meanwhile it does by itself, and it may be told to end."""
+    redis.fill()
+    start = partial(
+        *(book_process, "-m", "celery", "-A", "config", "worker", "--concurrency=1", "--loglevel=INFO"),
+        REDIS_URL=redis.url,
+    )
+    with start() as worker:
+        worker.wait_for_output("Redis takes nothing: the worker waits until it does")
+        report(serve(book_process, REDIS_URL=redis.url), keeper, car)
+        wait_until(lambda: bool(told(coordinator, smtp_server)), "the mail")
+        assert worker.process.poll() is None, worker.output()
+        redis.make_room()
+        worker.wait_for_output(" ready.")
+    redis.fill()
+    with start() as worker:
+        worker.wait_for_output("Redis takes nothing")
+        worker.process.terminate()
+        assert worker.wait() == 0, worker.output()

@@ -10,6 +10,7 @@ from django.urls import reverse
 
 from fleet.models import Car, DueItem
 from instructors.models import Member
+from tests.factories import KeeperTimeFactory
 from tests.fleet.reminding import in_days
 
 CARS = reverse("fleet:car-list")
@@ -93,3 +94,52 @@ def test_keepers_without_a_licence_are_named_up_to_twelve_and_counted_beyond(eve
     DueItem.objects.all().delete()
     page = " ".join(everyone["coordinator"].get(CARS).content.decode().split())
     assert "Hardly Ever Shorter 011 and 3 more. They enter it" in page
+
+
+def test_lists_beside_the_board_have_pages_of_their_own(everyone: dict[str, Client]) -> None:
+    for car in add_cars(range(13)):
+        KeeperTimeFactory(car=car, keeper=car.keeper, from_on=in_days(-100), to_on=in_days(-1))
+    Car.objects.bulk_create(
+        Car(
+            registration=f"QB{number:03}",
+            keeper=car.keeper,
+            fuel="petrol",
+            in_service_from=in_days(-9),
+            in_service_to=in_days(-2),
+        )
+        for number, car in enumerate(Car.objects.all())
+    )
+    for name, shown in (("keeperless", "keeperless"), ("out-of-service", "former")):
+        first, second = (everyone["coordinator"].get(CARS, {name: page}) for page in (1, 2))
+        assert [len(one.context[shown].object_list) for one in (first, second)] == [12, 1]
+        assert f'href="?{name}=2"'.encode() in first.content
+
+
+@pytest.mark.parametrize("is_stopped", [True, False])
+def test_a_coordinators_home_is_light_with_500_cars(everyone: dict[str, Client], is_stopped: bool) -> None:
+    cars = add_cars(range(MANY))
+    items = [DueItem(car=car, kind="mot", due_on=in_days(-3)) for car in cars]
+    DueItem.objects.bulk_create(items if is_stopped else items[:1])
+    response = everyone["coordinator"].get(reverse("costing:home"))
+    assert len(response.content) < MOST
+    page = " ".join(response.content.decode().split())
+    assert ("500 of 500 cars are off the road" in page) == ("All 500 off the road</a>" in page) == is_stopped
+    assert ("and 487 more." in page) != is_stopped
+
+
+def test_a_month_of_500_cars_is_light_though_every_day_is_full(everyone: dict[str, Client]) -> None:
+    """Of most of what is recorded nobody knows the rest, and much ran out in the months before."""
+    cars = add_cars(range(MANY))
+    DueItem.objects.bulk_create(
+        DueItem(car=car, kind="mot", due_on=in_days(number % 100 - 50), booked_for=in_days(number % 90 - 45))
+        for number, car in enumerate(cars)
+    )
+    for number, item in enumerate(DueItem.objects.filter(car=None)):
+        DueItem.objects.filter(pk=item.pk).update(due_on=in_days(number % 100 - 50))
+    months = [reverse("fleet:month") + f"?month=2026-{month:02}" for month in (2, 3, 4)]
+    for address in (*months, f"{months[1]}&earlier=2&unknown=9", reverse("fleet:due-day", args=["2026-03-20"])):
+        response = everyone["coordinator"].get(address)
+        assert len(response.content) < MOST, address
+    march = everyone["coordinator"].get(months[1]).context
+    assert all(day.more_count for day in march["days"] if day.is_in_month)
+    assert [march[name].paginator.num_pages > 1 for name in ("earlier", "unknown")] == [True, True]

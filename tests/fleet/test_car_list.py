@@ -372,3 +372,8 @@ def test_the_number_of_queries_does_not_grow_with_the_cars(
     assert page.context["board"].car_count == 50
     assert len(page.context["report"].rows) == 12
     assert len(gzip.compress(page.content)) < 6_000  # as it is sent: compact enough for a phone on a weak signal
+
+
+def test_a_policy_that_awaits_confirmation_stands_with_its_day(everyone: dict[str, Client], car: Car) -> None:
+    DueItemFactory(car=car, kind="insurance", due_on=date(2026, 3, 25), is_confirmed=False)
+    assert "25 Mar, to confirm" in text_of(everyone["coordinator"].get(reverse("fleet:car-list")))

@@ -346,7 +346,7 @@ def test_renewed_insurance_must_be_asked_anew(everyone: dict[str, Client], insur
     [
         ("yes", "Covers driving tuition: yes, checked on 16 March 2026.", False),
         ("no", "Covers driving tuition: no, checked on 16 March 2026.", True),
-        ("unknown", "nobody has confirmed that the policy covers tuition by the keeper", False),
+        ("unknown", "nobody has confirmed that the policy covers tuition", False),
     ],
 )
 def test_what_was_answered_stands_by_the_insurance(

@@ -167,9 +167,8 @@ def test_the_number_of_queries_does_not_grow_with_the_fleet(
     count: int, django_assert_num_queries: Callable[[int], AbstractContextManager[None]]
 ) -> None:
     _fleet(count)
-    # Cars with keepers, members, due items, settings; readings and fills by one each since 90 days ago; and
-    # by one each the whole history of those cars that passed a mileage before that; and by one all that may keep a
-    # car off the road.
-    with django_assert_num_queries(9):
+    # Cars with keepers, members, due items, settings; readings and fills by one since 90 days ago; by one the whole
+    # history of those cars that passed a mileage before that; and by one all that may keep a car off the road.
+    with django_assert_num_queries(7):
         report = due_report(TODAY)
         assert len(report.lines()) == 6 * count

@@ -10,11 +10,16 @@ from django.test import Client
 from django.urls import reverse
 
 from config import disk
-from fleet.models import Car, MailState, Pulse
-from instructors.models import Member
+from config.environment import ObjectStore
+from fleet.models import Car, MailState, Pulse, PulseName
+from fleet.queries.duty import duty
+from instructors.actions import note_backup, note_whether_store_answers, record_lost_files
+from instructors.models import FilesPlace, LostFile, Member
 from tests.factories import (
     ActMailFactory,
+    BackupDrillFactory,
     BackupRunFactory,
+    FilesPlaceFactory,
     PulseFactory,
     ReminderMailFactory,
     ReminderRunFactory,
@@ -133,8 +138,8 @@ def test_tasks_that_nobody_ever_did_are_red(client: Client) -> None:
 
 @pytest.mark.usefixtures("well")
 def test_a_mail_that_waits_for_long_is_red(client: Client, keeper: Member) -> None:
-    mail = ReminderMailFactory(recipient=keeper, created_at=NOW - hours(6.1))
-    assert "An e-mail has been waiting since 16 March 2026 at 05:54." in red(client)["oldest mail"]
+    mail = ReminderMailFactory(recipient=keeper, created_at=NOW - hours(1.6))
+    assert "An e-mail has been waiting since 16 March 2026 at 10:24." in red(client)["oldest mail"]
     mail.state = MailState.SUPERSEDED
     mail.save()
     assert red(client) == {}
@@ -143,10 +148,70 @@ def test_a_mail_that_waits_for_long_is_red(client: Client, keeper: Member) -> No
 
 
 @pytest.mark.usefixtures("well")
+@pytest.mark.parametrize(("minutes", "is_red"), [(90, False), (91, True)])
+def test_a_mail_server_that_broke_in_the_middle_of_a_run_is_red_once_it_has_refused_the_rest_for_long(
+    client: Client, keeper: Member, colleague: Member, minutes: int, is_red: bool
+) -> None:
+    """All were written before one was taken, and no other is written."""
+    together = NOW - timedelta(minutes=minutes)
+    ReminderMailFactory(
+        recipient=keeper, state=MailState.SENT, created_at=together, sent_at=together + timedelta(seconds=1)
+    )
+    ReminderMailFactory(recipient=colleague, created_at=together, attempt_count=5, last_error="421 Closing")
+    assert set(red(client)) == ({"oldest mail"} if is_red else set())
+
+
+@pytest.mark.usefixtures("well")
+@pytest.mark.parametrize(
+    ("kind", "minutes", "refusal", "is_red"),
+    [
+        ("defect", 3.1, "", True),
+        ("defect", 3, "", False),
+        ("defect", 30, "451 Not now", False),
+        ("reminder", 30, "", False),
+    ],
+)
+@pytest.mark.parametrize("state", [MailState.QUEUED, MailState.SENDING])
+def test_news_of_a_defect_that_nobody_has_tried_to_send_is_red_after_three_minutes(
+    client: Client, keeper: Member, kind: str, minutes: float, refusal: str, is_red: bool, state: MailState
+) -> None:
+    """Nor counts it as tried that somebody claimed it, and then stood still."""
+    mail = ReminderMailFactory(
+        recipient=keeper,
+        kind=kind,
+        state=state,
+        created_at=NOW - timedelta(minutes=minutes),
+        attempt_count=1 if refusal or state == MailState.SENDING else 0,
+        last_error=refusal,
+    )
+    found = red(client)
+    assert list(found) == (["news of defects"] if is_red else [])
+    if is_red:
+        assert found["news of defects"] == (
+            "An e-mail about a defect was written on 16 March 2026 at 11:56, and no try to send it has ended."
+            " See that the worker runs and reaches Redis and the database."
+        )
+    mail.state = MailState.SUPERSEDED
+    mail.save()
+    assert red(client) == {}
+
+
+@pytest.mark.usefixtures("well")
+def test_news_of_a_defect_in_a_restored_book_is_red_only_once_it_could_have_gone(
+    client: Client, keeper: Member
+) -> None:
+    ReminderMailFactory(recipient=keeper, kind="defect", created_at=LONG_AGO)
+    Pulse.objects.update(first_at=NOW - timedelta(minutes=3))
+    assert red(client) == {}
+    Pulse.objects.update(first_at=NOW - timedelta(minutes=4))
+    assert set(red(client)) == {"news of defects"}
+
+
+@pytest.mark.usefixtures("well")
 def test_while_every_mail_is_refused_duty_is_red(client: Client, keeper: Member, colleague: Member) -> None:
     ReminderMailFactory(recipient=keeper, state=MailState.SENT, sent_at=NOW - hours(3), created_at=NOW - hours(3))
-    refused = {"created_at": NOW - hours(4), "attempt_count": 1, "last_error": "451 Not now"}
-    # Refused an hour ago, after one was last taken.
+    refused = {"created_at": NOW - hours(1), "attempt_count": 1, "last_error": "451 Not now"}
+    # Written and refused after one was last taken.
     refused["next_attempt_at"] = NOW - hours(1) + timedelta(minutes=5)
     ReminderMailFactory(recipient=colleague, **refused)
     assert red(client) == {}, "its address may be wrong"
@@ -156,6 +221,60 @@ def test_while_every_mail_is_refused_duty_is_red(client: Client, keeper: Member,
     # One is taken: the others will be.
     ReminderMailFactory(recipient=keeper, kind="asked", state=MailState.SENT, sent_at=NOW, created_at=NOW)
     assert red(client) == {}
+
+
+@pytest.mark.usefixtures("well")
+@pytest.mark.parametrize("attempts", [1, 4])
+def test_mails_refused_beside_others_that_went_are_not_red_before_they_have_waited_for_long(
+    client: Client, keeper: Member, colleague: Member, attempts: int
+) -> None:
+    """Written together; the last one was taken just before these were refused, and nothing else was tried since."""
+    together = NOW - hours(1.4)
+    ReminderMailFactory(
+        recipient=keeper, state=MailState.SENT, created_at=together, sent_at=together + timedelta(seconds=1)
+    )
+    refused = {
+        "created_at": together,
+        "attempt_count": attempts,
+        "last_error": "450 Mailbox full",
+        "next_attempt_at": NOW + timedelta(minutes=30),
+    }
+    ReminderMailFactory(recipient=colleague, **refused)
+    ActMailFactory.create_batch(3, **refused)
+    assert red(client) == {}
+
+
+@pytest.mark.usefixtures("well")
+@pytest.mark.parametrize(("count", "is_red"), [(1, False), (2, False), (3, True)])
+def test_an_address_that_is_refused_is_its_members_matter_unless_many_are(
+    client: Client, keeper: Member, colleague: Member, coordinator: Member, count: int, is_red: bool
+) -> None:
+    """Nothing else was written for two days, and each was tried again and again."""
+    ReminderMailFactory(recipient=keeper, state=MailState.SENT, created_at=NOW - hours(48), sent_at=NOW - hours(48))
+    for member in [keeper, colleague, coordinator][:count]:
+        ActMailFactory(
+            recipient=member,
+            created_at=NOW - hours(40),
+            attempt_count=9,
+            last_error="550 5.1.1 No such user",
+            address_refused=True,
+            next_attempt_at=NOW + timedelta(minutes=30),
+        )
+    assert set(red(client)) == ({"last mail"} if is_red else set())
+
+
+@pytest.mark.usefixtures("kept")
+def test_where_every_members_address_is_refused_nobody_is_told(client: Client, keeper: Member) -> None:
+    ActMailFactory(
+        recipient=keeper,
+        by=None,
+        created_at=NOW - hours(1),
+        attempt_count=1,
+        last_error="550 Relaying denied",
+        address_refused=True,
+        next_attempt_at=NOW,
+    )
+    assert set(red(client)) == {"last mail"}
 
 
 @pytest.mark.usefixtures("well")
@@ -193,6 +312,84 @@ def test_a_backup_that_was_not_made_is_red_where_they_are_set_up(
         assert "The last try failed." in red(client)["backup"]
 
 
+@pytest.fixture
+def three_lacking(well: None, settings: Any, tmp_path: Path) -> None:
+    """A backup, restored as a trial, which lacks three files that the book names."""
+    settings.BACKUP_FOLDER = tmp_path
+    backup = BackupRunFactory(made_at=NOW - hours(1), ended_at=NOW - hours(1), missing_count=3)
+    BackupDrillFactory(backup=backup, ended_at=NOW)
+
+
+@pytest.mark.usefixtures("three_lacking")
+def test_a_backup_that_lacks_files_of_the_book_is_red_and_nobody_says_that_all_came_back(client: Client) -> None:
+    lacks = "3 files that the book names were not there, so they are not in it."
+    assert lacks in red(client)["backup"]
+    [drill] = [part.words for part in duty() if part.name == "restore drill"]
+    assert drill.endswith(f"what was in it came back. {lacks}")
+    BackupRunFactory(made_at=NOW, ended_at=NOW)
+    assert red(client) == {}
+
+
+@pytest.mark.usefixtures("three_lacking")
+def test_a_backup_that_lacks_files_is_red_until_they_are_said_to_be_lost(client: Client) -> None:
+    assert "`manage.py lost_files` names them; with --record" in red(client)["backup"]
+    record_lost_files({"a.jpg", "b.jpg"})
+    assert "1 file that the book names was not there" in red(client)["backup"]
+    record_lost_files({"a.jpg", "b.jpg", "c.jpg"})
+    assert red(client) == {}
+    # The next ones lack them too, and then another.
+    LostFile.objects.update(noted_at=NOW - hours(0.7))
+    note_backup(made_at=NOW - hours(0.5), place="there", missing=["a.jpg", "b.jpg", "c.jpg"])
+    assert red(client) == {}
+    note_backup(made_at=NOW, place="there", missing=["a.jpg", "d.jpg"])
+    assert "1 file that the book names was not there" in red(client)["backup"]
+
+
+@pytest.mark.usefixtures("well")
+def test_a_store_of_files_that_is_away_for_minutes_is_red(client: Client, settings: Any) -> None:
+    settings.FILES_URL = ObjectStore("http://127.0.0.1:9", "book", "", "us-east-1", "key", "secret")
+    Pulse.objects.update(since=LONG_AGO)
+    assert red(client) == {}
+    FilesPlaceFactory(name="s3://127.0.0.1:9/book", noted_at=LONG_AGO, answered_at=NOW - timedelta(minutes=9))
+    assert red(client) == {}
+    # Nothing answers there, and one try alone is no news.
+    note_whether_store_answers()
+    assert FilesPlace.objects.get().answered_at == NOW - timedelta(minutes=9)
+    FilesPlace.objects.update(answered_at=NOW - timedelta(minutes=12))
+    assert red(client)["store"].startswith("The store of the files has not answered as it should since 16 March 2026")
+    # While nobody asks, nothing is known of it.
+    Pulse.objects.filter(name=PulseName.WORKER).update(at=NOW - timedelta(minutes=12))
+    assert "store" not in red(client)
+
+
+@pytest.mark.usefixtures("well")
+@pytest.mark.parametrize(("ago", "is_red"), [(timedelta(days=45), False), (timedelta(days=45, hours=1), True)])
+def test_a_drill_that_was_not_made_is_red_where_backups_are_set_up(
+    client: Client, settings: Any, tmp_path: Path, ago: timedelta, is_red: bool
+) -> None:
+    backup = BackupRunFactory(made_at=NOW, ended_at=NOW)
+    BackupDrillFactory(backup=backup, ended_at=NOW - ago)
+    Pulse.objects.update(first_at=NOW - timedelta(days=400))
+    assert red(client) == {}
+    settings.BACKUP_FOLDER = tmp_path
+    assert ("restore drill" in red(client)) == is_red
+
+
+@pytest.mark.usefixtures("well")
+def test_a_drill_that_failed_is_red_until_one_goes_well(client: Client, settings: Any, tmp_path: Path) -> None:
+    settings.BACKUP_FOLDER = tmp_path
+    backup = BackupRunFactory(made_at=NOW, ended_at=NOW)
+    Pulse.objects.update(first_at=NOW - hours(1))
+    BackupDrillFactory(backup=backup, ended_at=LONG_AGO, error="Of the book that this one was restored from.")
+    assert red(client) == {}
+    BackupDrillFactory(backup=backup, ended_at=NOW - hours(0.5), error="The file a.jpg did not come back.")
+    words = red(client)["restore drill"]
+    assert words.startswith("No backup has been restored as a trial yet. The trial on 16 March 2026 at")
+    assert "a.jpg" not in words
+    BackupDrillFactory(backup=backup, ended_at=NOW)
+    assert red(client) == {}
+
+
 @pytest.mark.usefixtures("well")
 def test_it_tells_nobody_who_or_what(client: Client, car: Car, keeper: Member, settings: Any, tmp_path: Path) -> None:
     settings.BACKUP_FOLDER = tmp_path
@@ -205,3 +402,16 @@ def test_it_tells_nobody_who_or_what(client: Client, car: Car, keeper: Member, s
     for word in (keeper.email, keeper.name, car.registration, str(tmp_path), "£"):
         assert word not in told
     assert set(client.get(HEALTH).json()) == {"name", "ok", "words", "parts"}
+
+
+@pytest.mark.usefixtures("kept", "car")
+def test_what_a_clock_that_was_ahead_noted_hides_nothing(client: Client, settings: Any, tmp_path: Path) -> None:
+    settings.BACKUP_FOLDER = tmp_path
+    Pulse.objects.update(first_at=LONG_AGO)
+    ahead = NOW + timedelta(days=40)
+    for finished_at in (LONG_AGO, ahead):
+        ReminderRunFactory(finished_at=finished_at)
+    BackupDrillFactory(backup=BackupRunFactory(made_at=ahead, ended_at=ahead), ended_at=ahead)
+    ReminderMailFactory(state=MailState.SENT, sent_at=ahead)
+    assert red(client).keys() == {"reminders", "backup", "restore drill"}
+    assert "April" not in client.get(HEALTH).content.decode()

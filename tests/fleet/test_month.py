@@ -11,7 +11,7 @@ from django.urls import reverse
 from fleet.models import Car
 from fleet.views.month import MonthItem
 from instructors.models import Member
-from tests.factories import DueItemFactory, MemberFactory
+from tests.factories import CarFactory, DueItemFactory, MemberFactory
 
 pytestmark = pytest.mark.usefixtures("today")
 
@@ -24,9 +24,10 @@ def text_of(response: Any) -> str:
 
 def held_by(response: Any) -> dict[date, list[str]]:
     """What each day of the page holds."""
-    days = [day for week in response.context["weeks"] for day in week]
     return {
-        day.on: [f"{words_of(event.item)}, {event.state_words}" for event in day.events] for day in days if day.events
+        day.on: [f"{words_of(event.item)}, {event.state_words}" for event in day.events]
+        for day in response.context["days"]
+        if day.events
     }
 
 
@@ -63,15 +64,37 @@ def test_due_and_booked_days_stand_on_their_days(everyone: dict[str, Client], ca
     DueItemFactory(car=car, due_on=date(2026, 3, 2))
     DueItemFactory(car=car, kind="service", due_on=date(2026, 3, 31), booked_for=date(2026, 3, 18))
     assert held_by(everyone["keeper"].get(MONTH)) == {
-        date(2026, 3, 2): ["MOT: QA51 ABC, Overdue"],
+        date(2026, 3, 2): ["MOT: QA51 ABC, 14 days overdue"],
         date(2026, 3, 18): ["Service: QA51 ABC, Booked for this day"],
-        date(2026, 3, 31): ["Service: QA51 ABC, Due; booked for 18 March 2026"],
+        date(2026, 3, 31): ["Service: QA51 ABC, Due in 15 days; booked for 18 March 2026"],
     }
 
 
 def test_what_has_no_day_is_named_below(everyone: dict[str, Client], car: Car) -> None:
     page = text_of(everyone["keeper"].get(MONTH))
     assert "<span>MOT: QA51 ABC</span></span></a>" in page
+
+
+def test_what_is_recorded_but_awaits_confirmation_is_named_below_with_its_day(
+    everyone: dict[str, Client], car: Car
+) -> None:
+    DueItemFactory(car=car, kind="insurance", due_on=date(2026, 3, 25), is_confirmed=False)
+    words = "Recorded until 25 March 2026, but nobody has confirmed that the policy covers tuition"
+    assert f'<span>Insurance: QA51 ABC</span></span></a> <p class="small">{words}</p>' in text_of(
+        everyone["keeper"].get(MONTH)
+    )
+
+
+def test_the_first_three_of_a_day_are_the_worst(everyone: dict[str, Client], car: Car) -> None:
+    on = date(2026, 3, 12)
+    for kind in ("breakdown_cover", "dual_controls", "service", "mot"):
+        DueItemFactory(car=car, kind=kind, due_on=on)
+    DueItemFactory(car=car, kind="other", note="Air freshener", due_on=on)
+    shown = held_by(everyone["keeper"].get(MONTH))[on]
+    assert shown[0] == "MOT: QA51 ABC, 4 days overdue"
+    assert len(shown) == 3
+    whole = everyone["keeper"].get(reverse("fleet:due-day", args=[on.isoformat()]))
+    assert words_of(whole.context["events"][0].item) == "MOT: QA51 ABC"
 
 
 def test_what_ran_out_before_the_month_is_named_below_until_it_is_met(everyone: dict[str, Client], car: Car) -> None:
@@ -85,15 +108,27 @@ def test_what_ran_out_before_the_month_is_named_below_until_it_is_met(everyone: 
 
 def test_today_is_marked_in_words(everyone: dict[str, Client]) -> None:
     page = text_of(everyone["stranger"].get(MONTH))
-    assert "16, today" in page
-    assert "Monday 16 March, today" in page
+    assert "<h2><span>Monday </span>16<span> March</span>, today</h2>" in page
 
 
-def test_table_and_list_hold_the_same(everyone: dict[str, Client], car: Car) -> None:
+def test_a_desk_and_a_phone_are_given_the_same_once(everyone: dict[str, Client], car: Car) -> None:
     DueItemFactory(car=car, due_on=date(2026, 3, 20))
     page = text_of(everyone["keeper"].get(MONTH))
-    assert len(re.findall("MOT: QA51 ABC</span></span></a>", page)) == 2
-    assert "Friday 20 March" in page
+    assert len(re.findall("MOT: QA51 ABC</span></span></a>", page)) == 1
+    assert "<h2><span>Friday </span>20<span> March</span></h2>" in page
+
+
+def test_a_day_shows_three_and_leads_to_the_others(everyone: dict[str, Client]) -> None:
+    for car in CarFactory.create_batch(4):
+        DueItemFactory(car=car, due_on=date(2026, 3, 20))
+    DueItemFactory(car=car, kind="service", due_on=date(2026, 4, 2))
+    response = everyone["coordinator"].get(MONTH)
+    assert [len(held) for held in held_by(response).values()] == [3]
+    day, next_month = (reverse("fleet:due-day", args=[on]) for on in ("2026-03-20", "2026-04-02"))
+    page = text_of(response)
+    assert f'<a href="{day}">1 more<span class="sr"> on 20 March</span></a>' in page
+    assert f'<a href="{next_month}">1 due or booked<span class="sr"> on 2 April</span></a>' in page
+    assert page.count("/due/day/") == 2
 
 
 @pytest.mark.parametrize(

@@ -175,6 +175,17 @@ def test_whoever_takes_a_car_over_has_a_week(
     assert set(Notice.objects.filter(kind=LOG).values_list("recipient", flat=True)) == {colleague.pk}
 
 
+def test_on_the_day_of_a_handover_the_reminders_go_out_though_the_former_keeper_wants_no_word(
+    willing: Member, smtp_server: MailServer, car: Car, colleague: Member, coordinator: Member
+) -> None:
+    Member.objects.filter(pk=colleague.pk).update(wants_log_mail=True)
+    Member.objects.filter(pk=willing.pk).update(wants_log_mail=False)
+    hand_on(car, colleague, TODAY, coordinator)
+    due_item(car=car, due_on=TODAY)
+    assert said_on(TODAY) == []
+    assert [message["To"] for message in smtp_server.messages].count(colleague.email) == 1
+
+
 def test_logged_between_plan_and_sending_it_is_not_said(willing: Member, smtp_server: MailServer, car: Car) -> None:
     from fleet.reminders import deliver_mail
 

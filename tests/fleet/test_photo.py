@@ -9,7 +9,7 @@ from django.urls import reverse
 from fleet.actions import keep_photo
 from fleet.models import Car, Photo
 from instructors.models import Member
-from tests.factories import PhotoFactory
+from tests.factories import DefectFactory, PhotoFactory
 
 pytestmark = pytest.mark.usefixtures("today")
 
@@ -74,7 +74,20 @@ def test_one_that_does_not_exist_or_has_lost_its_file_is_not_found(
     everyone: dict[str, Client], car: Car, keeper: Member
 ) -> None:
     assert everyone["keeper"].get(reverse("fleet:photo", args=[uuid4()])).status_code == 404
-    assert status_of(everyone["keeper"], PhotoFactory.create(car=car)) == 404
+    lost = everyone["keeper"].get(path_of(PhotoFactory.create(car=car)))
+    assert (lost.status_code, "This picture is no longer there." in lost.content.decode()) == (404, True)
+
+
+def test_the_page_of_a_defect_says_that_its_photo_is_lost(
+    everyone: dict[str, Client], car: Car, keeper: Member
+) -> None:
+    photo = kept(keeper, car, is_of_defect=True)
+    defect = DefectFactory.create(car=car, photo=photo)
+    page = reverse("fleet:defect", args=[defect.pk])
+    assert path_of(photo) in everyone["keeper"].get(page).content.decode()
+    photo.image.storage.delete(photo.image.name)
+    shown = everyone["keeper"].get(page).content.decode()
+    assert (path_of(photo) in shown, "This picture is no longer there." in shown) == (False, True)
 
 
 def test_no_photo_has_an_address_of_its_file(everyone: dict[str, Client], car: Car, keeper: Member) -> None:

@@ -57,6 +57,17 @@ def test_a_refusal_keeps_it_with_the_reason_and_a_doubling_wait(mail: ReminderMa
     assert mail.last_error == "451 4.3.0 Not now, try again later"
 
 
+def test_a_wait_begun_while_the_clock_was_ahead_is_over_once_it_is_right(
+    mail: ReminderMail, smtp_server: MailServer
+) -> None:
+    smtp_server.refusing = True
+    with time_machine.travel(NOON + timedelta(days=40), tick=False):
+        deliver_mail(mail.pk, TODAY, at_once=True)
+    smtp_server.refusing = False
+    assert mails_to_send(TODAY) == [mail.pk]
+    assert deliver_mail(mail.pk, TODAY).result == DeliveryResult.SENT
+
+
 def test_somebody_elses_claim_is_respected_for_ten_minutes(mail: ReminderMail, smtp_server: MailServer) -> None:
     ReminderMail.objects.update(state=MailState.SENDING, claimed_by="elsewhere/1/1", claimed_at=NOON)
     with time_machine.travel(NOON + timedelta(minutes=9, seconds=59), tick=False):

@@ -13,6 +13,7 @@ from instructors.notification import deliver_act_mail
 from tests.costing.pages import text_of
 from tests.factories import (
     ActFactory,
+    BackupDrillFactory,
     BackupRunFactory,
     DueItemFactory,
     NoticeFactory,
@@ -167,3 +168,28 @@ def test_the_last_backup_is_shown_and_a_try_that_failed_since(everyone: dict[str
     assert "The try on" not in page
     BackupRunFactory(made_at="2026-03-16T04:20Z", ended_at="2026-03-16T04:20Z", error="No space left on device")
     assert "The try on 16 March 2026 failed: No space left on device." in log(everyone)
+
+
+def test_a_trial_of_a_backup_that_lacks_files_says_how_many(everyone: dict[str, Client]) -> None:
+    BackupDrillFactory(backup=BackupRunFactory(missing_count=1))
+    assert "all as they were backed up. 1 file that the book names was not there, so it is not in it." in log(everyone)
+
+
+def test_a_book_that_was_never_restored_as_a_trial_says_so(everyone: dict[str, Client]) -> None:
+    assert "No backup has been restored as a trial yet." in log(everyone)
+
+
+def test_it_says_what_was_restored_as_a_trial_and_what_was_not(everyone: dict[str, Client]) -> None:
+    BackupDrillFactory()
+    page = log(everyone)
+    assert "Last restored as a trial: 15 March 2026 at 04:36. The backup of 15 March 2026 became a book again" in page
+    assert "12,345 rows and 120 files, all as they were backed up." in page
+    assert "sealed" not in page
+    BackupDrillFactory(ended_at="2026-03-16T04:36Z", was_opened=False, row_count=1, file_count=1)
+    page = log(everyone)
+    assert (
+        "lies there byte for byte as it was written. It is sealed, and its key is not on the server, so a copy" in page
+    )
+    assert "1 row and 1 file, all as they were" in page
+    BackupDrillFactory(ended_at="2026-03-16T05:36Z", error="The file receipts/a.jpg did not come back.")
+    assert "The trial on 16 March 2026 failed: The file receipts/a.jpg did not come back." in log(everyone)

@@ -10,6 +10,7 @@ from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 
 from fleet.actions import queue_backup_alarm
+from fleet.actions.acts import BACKUP, DRILL
 from fleet.actions.retention import OF_CARS
 from fleet.core.defects import Severity
 from fleet.models import (
@@ -95,14 +96,17 @@ def test_a_mileage_may_come_again_because_its_day_is_a_forecast(car: Car) -> Non
     assert left() == {stays}
 
 
-def test_that_no_backup_is_made_is_told_once_however_long_that_lasts(coordinator: Member) -> None:
+@pytest.mark.parametrize("about", [BACKUP, DRILL])
+def test_that_no_backup_is_made_or_restored_is_told_once_however_long_that_lasts(
+    coordinator: Member, about: str
+) -> None:
     last = datetime(2024, 1, 1, tzinfo=UTC)
-    queue_backup_alarm(to=coordinator, last_made_at=last)
+    queue_backup_alarm(to=coordinator, about=about, last_at=last)
     ReminderMail.objects.update(state=MailState.SENT, day=in_days(-500))
     clean(TODAY)
-    queue_backup_alarm(to=coordinator, last_made_at=last)
+    queue_backup_alarm(to=coordinator, about=about, last_at=last)
     assert Notice.objects.count() == 1
-    assert ReminderMail.objects.count() == 1
+    assert ReminderMail.objects.get().state == MailState.SENT
 
 
 def test_a_mail_that_has_not_gone_stays(keeper: Member) -> None:

@@ -1,14 +1,18 @@
 """A car that was handed over: insurance and tax are not known until the taker has seen to them; the MOT goes along."""
 
+from collections.abc import Callable
 from datetime import date
 
 import pytest
+from django.test import Client
+from django.urls import reverse
 from django.utils import timezone
 
 from fleet.actions import complete_due_item, confirm_points
 from fleet.models import Car
 from fleet.queries import CarDue, due_report, tuition_cover_of
 from instructors.models import Grade, Member
+from tests.costing.pages import text_of
 from tests.factories import CostEntryFactory, DueItemFactory, MemberFactory
 from tests.fleet.keepers import hand_on
 
@@ -90,3 +94,12 @@ def test_a_policy_found_to_cover_an_adi_is_not_known_to_cover_a_trainee(car: Car
     assert unknown(car) == []
     Member.objects.filter(pk=car.keeper_id).update(grade=Grade.PDI)
     assert unknown(car) == ["insurance"]
+
+
+@pytest.mark.usefixtures("today")
+def test_the_board_gives_no_day_of_a_policy_or_tax_that_did_not_go_with_the_car(
+    taken: Car, coordinator: Member, client_of: Callable[[Member], Client]
+) -> None:
+    page = text_of(client_of(coordinator).get(reverse("fleet:car-list")))
+    assert "to confirm" not in page
+    assert page.count("not known") >= 2

@@ -24,6 +24,7 @@ from instructors.notification import deliver_act_mail
 from tests.costing.pages import text_of
 from tests.factories import (
     ActFactory,
+    BackupDrillFactory,
     BackupRunFactory,
     CoordinatorFactory,
     DutyTurnFactory,
@@ -179,10 +180,10 @@ def nightly(settings: Any, tmp_path: Path) -> None:
 
 @pytest.fixture
 def missing(nightly: None, car: Car) -> None:
-    """The last backup was made 27 hours ago, and one try has failed since."""
+    """The last backup was made 27 hours ago and restored as a trial, and one try to make another has failed since."""
     ReminderRunFactory()
     at = NOON - timedelta(hours=27)
-    BackupRunFactory(made_at=at, ended_at=at)
+    BackupDrillFactory(backup=BackupRunFactory(made_at=at, ended_at=at), ended_at=at)
     BackupRunFactory(made_at=NOON, ended_at=NOON, error="/mnt/backups: No space left on device")
 
 
@@ -249,7 +250,20 @@ def test_nothing_is_said_where_no_backup_is_set_up(smtp_server: MailServer, ever
     sound_alarm(NOON)
     assert smtp_server.messages == []
     page = text_of(everyone["coordinator"].get(reverse("fleet:reminder-log")))
-    assert "The book has not been backed up yet. No daily backup is set up: set BACKUP_FOLDER." in page
+    assert "Backup: not set up The book has not been backed up yet. No daily backup is set up: set BACKUP" in page
+    assert "Restore drill: not set up No backup has been restored as a trial yet." in page
+    assert "backups" in text_of(everyone["coordinator"].get(reverse("costing:more")))
+
+
+@pytest.mark.usefixtures("coordinator", "car")
+def test_a_backup_that_is_not_due_yet_is_neither_well_nor_an_alarm(
+    everyone: dict[str, Client], settings: Any, tmp_path: Path
+) -> None:
+    settings.BACKUP_FOLDER = tmp_path
+    Pulse.objects.update(first_at=NOON, since=NOON)
+    page = text_of(everyone["coordinator"].get(reverse("fleet:reminder-log")))
+    assert "Backup: not yet The book has not been backed up yet." in page
+    assert "Restore drill: not yet No backup" in page
 
 
 @pytest.mark.usefixtures("missing", "coordinator")
@@ -264,3 +278,29 @@ def test_nobody_is_mailed_in_the_small_hours_but_duty_is_red(
         sound_alarm(at)
         assert client.get(HEALTH).status_code == 503
     assert len(smtp_server.messages) == count
+
+
+# --- A backup that is not proven ----------------------------------------------------------------------------
+
+
+@pytest.mark.usefixtures("nightly", "car")
+def test_each_coordinator_is_told_once_that_a_drill_failed(coordinator: Member, smtp_server: MailServer) -> None:
+    ReminderRunFactory()
+    backup = BackupRunFactory(made_at=NOON, ended_at=NOON)
+    BackupDrillFactory(backup=backup, ended_at=NOON - timedelta(days=29))
+    watch()
+    assert smtp_server.messages == []
+    Pulse.objects.update(first_at=NOON - timedelta(days=60))
+    for hour in range(3):
+        at = NOON + timedelta(hours=hour)
+        with time_machine.travel(at, tick=False):
+            BackupDrillFactory(backup=backup, ended_at=at, error="The file a.jpg did not come back.")
+            watch()
+    [message] = smtp_server.messages
+    assert (message["To"], message["Subject"]) == (
+        coordinator.email,
+        "It is not certain that the book can be restored",
+    )
+    for text in both_parts(message):
+        assert "A backup was last restored as a trial on 15 February 2026, and all came back." in text
+        assert "The trial on 16 March 2026 at 12:00 failed: The file a.jpg did not come back." in text

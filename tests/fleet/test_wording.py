@@ -174,9 +174,7 @@ def test_an_insurance_in_doubt_says_why_and_what_to_do() -> None:
     facts = CarFacts(None, TODAY, "GB", DRIVEN, {"insurance": DayUnknown.TUITION_NOT_CONFIRMED})
     listed = statuses_of_car([DueRecord("insurance", date(2026, 3, 20))], facts, TODAY)
     insured = next(status for status in listed if status.kind == "insurance")
-    assert when(insured) == (
-        "recorded until 20 March 2026, but nobody has confirmed that the policy covers tuition by the keeper"
-    )
+    assert when(insured) == ("recorded until 20 March 2026, but nobody has confirmed that the policy covers tuition")
     assert sentence("Insurance", insured, TODAY) == "Not known: insurance"
     assert to_do(insured).startswith("Look in the policy")
 

@@ -94,14 +94,16 @@ def alike(others: Sequence[Fraction], answer: dict[str, Any]) -> Bounds:
     def to_step(value: Fraction) -> Fraction:
         return Fraction(math.floor(value / step + Fraction(1, 2)) * step)
 
+    has_quartiles = answer["lower_quartile_cost_per_lesson_hour"] is not None
+
     def seen(candidate: Fraction) -> tuple[Fraction, ...]:
         values = sorted([*others, candidate])
-        if len(values) < 8:
+        if not has_quartiles:
             return (to_step(statistics.median(values)),)
         return tuple(to_step(each) for each in statistics.quantiles(values, n=4, method="inclusive"))
 
     figures = ["median_cost_per_lesson_hour"]
-    if len(others) + 1 >= 8:
+    if has_quartiles:
         figures = ["lower_quartile_cost_per_lesson_hour", *figures, "upper_quartile_cost_per_lesson_hour"]
     shown = tuple(pence_of(answer[name]) for name in figures)
     return _edges([value for value in CANDIDATES if seen(value) == shown])

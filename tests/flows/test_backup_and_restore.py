@@ -17,17 +17,18 @@ from django.test import Client
 from django.urls import reverse
 
 from config.backup import Busy, Refused, back_up_to, back_up_to_stream, folder, make_key, making, read_key, restore_from
-from config.commands import DataSaysNo
+from config.commands import BEING_MADE_READY, DataSaysNo
 from fleet.models import Car, Photo
 from fleet.reminders import run_reminders
 from instructors.models import BackupRun, Member
 from instructors.queries import backup_failed_since, last_backup
-from tests import run
+from tests import run, schemas
 from tests.factories import CarFactory, CoordinatorFactory, MemberFactory, PhotoFactory
 from tests.fleet.reminding import due_item
 from tests.flows.whole_book import PASSWORD, contents, empty, fill_every_table, rows
 from tests.mailserver import MailServer
 from tests.processes import BookProcess
+from tests.schemas import said_while_migrating
 
 pytestmark = pytest.mark.django_db(transaction=True)
 Start = Callable[..., BookProcess]
@@ -198,8 +199,13 @@ def test_what_the_commands_say_as_json(files_folder: Path, tmp_path: Path, capfd
     assert path.stat().st_mode & 0o777 == 0o600
     empty(files_folder)
     call_command("restore", str(path), "--json")
-    answer = json.loads(capfd.readouterr().out)
+    said = capfd.readouterr()
+    answer = json.loads(said.out)
     assert (answer["rows"]["fleet_car"], answer["files"], answer["same_secret_key"]) == (1, 0, True)
+    assert said.err == (
+        "Once it is started, this book sends e-mails to its members: stop the old one first, or for a trial leave"
+        " EMAIL_URL and ALARM_URL unset.\n"
+    )
 
 
 def test_on_a_server_a_backup_in_clear_must_be_asked_for(db: None, tmp_path: Path, settings: Any) -> None:
@@ -278,6 +284,27 @@ def test_into_a_closed_pipe_it_fails_with_a_sentence(book_process: Start, tmp_pa
         process.wait()
         assert process.output() == "standard output cannot be written: Broken pipe\nstatus 1\n"
     assert BackupRun.objects.get().error
+
+
+def test_what_has_no_tables_yet_is_not_backed_up(book_process: Start, tmp_path: Path) -> None:
+    """As in the first second of the first start: a script would keep that as the backup of the day."""
+    to = tmp_path / "a.backup"
+    begin = (
+        "import django; django.setup(); from django.db import connection; "
+        "from django.db.migrations.recorder import MigrationRecorder; MigrationRecorder(connection).ensure_schema(); "
+        "from django.core.management import call_command; "
+        f"call_command('backup', '--unencrypted', to={str(to)!r})"
+    )
+    variables = {"DATABASE_URL": schemas.empty("new", tmp_path), "DATA_DIR": str(tmp_path / "data")}
+    with book_process("-c", begin, **variables) as process:
+        assert process.wait() == 1
+        assert "The database has no tables yet." in process.output()
+    assert not to.exists()
+
+
+def test_while_the_tables_are_made_nothing_is_backed_up(tmp_path: Path) -> None:
+    said = said_while_migrating("backup", "--unencrypted", to=str(tmp_path / "a.backup"))
+    assert (said, list(tmp_path.iterdir())) == ([BEING_MADE_READY], [])
 
 
 def test_a_full_disk_leaves_the_last_good_one(db: None, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

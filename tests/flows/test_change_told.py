@@ -39,15 +39,15 @@ def test_a_refused_mail_waits_and_counts_as_told_only_when_the_server_has_taken_
     OdometerReadingFactory.create(car=car, read_on=timezone.localdate(), miles=41_200)
     typed = {"keeper": str(coordinator.pk), "on": timezone.localdate().isoformat(), "odometer": "41200"}
     everyone["coordinator"].post(page, typed)
-    wait_until(lambda: ActMail.objects.filter(last_error__startswith="451").exists(), "the refusal", 60)
+    wait_until(lambda: ActMail.objects.filter(last_error__startswith="451").exists(), "the refusal")
     assert Act.objects.get(field="keeper").told_at is None
     assert "The e-mail about it has not gone out yet." in text_of(everyone["keeper"].get(record))
     assert "451 4.3.0" in text_of(everyone["coordinator"].get(reverse("fleet:reminder-log")))
     smtp_server.refusing = False
     ActMail.objects.update(next_attempt_at=timezone.now())
     retry_act_mail()
-    [mail] = smtp_server.wait_for(1, seconds=60)
-    wait_until(lambda: Act.objects.get(field="keeper").told_at is not None, "the act to count as told", 20)
+    [mail] = smtp_server.wait_for(1)
+    wait_until(lambda: Act.objects.get(field="keeper").told_at is not None, "the act to count as told")
     assert mail["To"] == keeper.email
     assert "It is now: Zdzisława Łąkowska" in text_of_mail(mail)
     shown = text_of(everyone["keeper"].get(record))

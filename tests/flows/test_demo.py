@@ -29,8 +29,8 @@ from fleet.models import (
 )
 from fleet.queries import tread_reports
 from fleet.queries.condition import treads_of
-from instructors.models import Member
-from tests.factories import MemberFactory
+from instructors.models import Invitation, Member
+from tests.factories import InvitationFactory, MemberFactory
 
 
 def answer(*command: str) -> Any:
@@ -173,3 +173,11 @@ def test_the_demonstration_leaves_a_real_book_alone(today: date, db: None) -> No
     with pytest.raises(DataSaysNo, match="This book has real members"):
         call_command("demo", "--no-serve", stdout=StringIO())
     assert Member.objects.filter(email="somebody@book.example").exists()
+
+
+def test_the_demonstration_leaves_a_book_alone_into_which_somebody_is_invited(today: date, db: None) -> None:
+    """Between the first invitation and its acceptance a real book has no member yet."""
+    InvitationFactory(email="somebody@book.example", invited_by=None)
+    with pytest.raises(DataSaysNo, match="This book has real members"):
+        call_command("demo", "--no-serve", stdout=StringIO())
+    assert Invitation.objects.filter(email="somebody@book.example").exists()

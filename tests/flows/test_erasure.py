@@ -12,6 +12,7 @@ from allauth.mfa.models import Authenticator
 from allauth.usersessions.models import UserSession
 from django.apps import apps
 from django.contrib.sessions.backends.db import SessionStore
+from django.core.exceptions import ValidationError
 from django.core.files.base import ContentFile
 from django.db.models import Model
 from django.utils import timezone
@@ -19,9 +20,13 @@ from django.utils import timezone
 from config.history import save_as
 from costing.actions.erasure import MEMBERS_OWN
 from costing.models import CostEntry, GroupFigure
+from fleet.actions import hand_over
 from fleet.models import Car, Completion, Defect, DueItem, OdometerReading, Photo, WalkaroundCheck
+from instructors.actions import change_member
 from instructors.erasure import erase
-from instructors.models import Member
+from instructors.models import Cleaning, Member
+from instructors.signing_in.actions import change_address
+from instructors.tasks import clean
 from tests import factories
 from tests.costing.receipts import kept
 
@@ -30,6 +35,7 @@ NAME, ADDRESS = "Wilhelmina Oddsworth", "canary.oddsworth@book.example"
 #: Each stands in one row of the member's alone.
 FIGURES = ["731.41", "62.37", "913.57", "8271.00", "417.93", "3217.00", "523.19", "2611.00"]
 WORD = "canaryword"
+NOON = datetime(2026, 3, 10, 12, tzinfo=UTC)
 
 
 @pytest.fixture
@@ -137,6 +143,50 @@ def test_nothing_of_the_member_is_left(
     assert not any(Path(files_folder, "receipts").iterdir())
 
 
+def test_nothing_of_an_earlier_name_or_address_is_left(
+    filled: Member, car: Car, coordinator: Member, files_folder: Path, tmp_path: Path
+) -> None:
+    """They came by another name at another address, and have changed both since; others have them now in part."""
+    factories.InvitationFactory.create(email="w.before@book.example", name="Mina Before-Lately", accepted_at=NOON)
+    factories.InvitationFactory.create(email="w.before@book.example", name="Mina Asked-Twice", withdrawn_at=NOON)
+    change_address(by=filled, email="w.between@book.example")
+    Member.objects.filter(pk=filled.pk).update(email="w.before@book.example")
+    filled.refresh_from_db()
+    change_address(by=filled, email="w.now@book.example")
+    for name in ("Mina Between", NAME):
+        change_member(by=coordinator, member=filled, name=name, role="member", grade="ADI")
+    said = (
+        f"By Mina Before-Lately, Mina Between, {NAME}, {ADDRESS}, w.before@book.example. Or w.before@book.example.org"
+    )
+    factories.DefectFactory.create(car=car, reported_by=coordinator, description=said)
+    (tmp_path / "mail" / "2.log").write_text("Subject: Due\nTo:\n w.before@book.example\n\nHello")
+    erase(by=filled, member=Member.objects.get(pk=filled.pk))
+    gone = (NAME, ADDRESS, "Before-Lately", "Mina", "w.between", "w.now")
+    assert found(files_folder, tmp_path / "mail", *gone) == set()
+    left = ", ".join(["a former member"] * 5)
+    assert Defect.objects.filter(description=f"By {left}. Or w.before@book.example.org").exists()
+    assert not (tmp_path / "mail" / "2.log").exists()
+
+
+def test_an_earlier_name_or_address_that_is_somebody_elses_now_stays_theirs(
+    filled: Member, car: Car, coordinator: Member
+) -> None:
+    change_address(by=filled, email="w.now@book.example")
+    change_member(by=coordinator, member=filled, name="Mina Now", role="member", grade="ADI")
+    factories.MemberFactory.create(name=NAME, email=ADDRESS)
+    said = f"{NAME}, {ADDRESS}, Mina Now"
+    defect = factories.DefectFactory.create(car=car, reported_by=coordinator, description=said)
+    erase(by=filled, member=Member.objects.get(pk=filled.pk))
+    assert Defect.objects.get(pk=defect.pk).description == f"{NAME}, {ADDRESS}, a former member"
+
+
+def test_mails_to_an_address_that_only_begins_so_stay(filled: Member, tmp_path: Path) -> None:
+    others = tmp_path / "mail" / "2.log"
+    others.write_text(f"Subject: Due\nTo: {ADDRESS}.org\n\nHello")
+    erase(by=filled, member=filled)
+    assert [path.name for path in (tmp_path / "mail").glob("*.log") if path == others] == ["2.log"]
+
+
 def test_the_cars_history_stays_without_the_name(filled: Member, car: Car) -> None:
     erase(by=filled, member=filled)
     assert WalkaroundCheck.objects.get().note == "By a former member, a former member"
@@ -179,3 +229,51 @@ def test_they_count_as_gone_at_once(filled: Member) -> None:
     filled.refresh_from_db()
     assert not filled.belongs_on(timezone.localdate())
     assert filled.email.endswith("@erased.invalid")
+
+
+def test_what_a_page_was_saving_meanwhile_goes_the_night_after(
+    filled: Member, car: Car, files_folder: Path, tmp_path: Path
+) -> None:
+    erase(by=filled, member=filled)
+    fill = factories.FillFactory.create(car=car, member=filled, amount=Decimal("731.41"))
+    kept(fill, f"receipt {WORD}")
+    factories.CalendarFeedFactory.create(member=filled)
+    clean()
+    assert found(files_folder, tmp_path / "mail", WORD, FIGURES[0]) == set()
+    cleaning = Cleaning.objects.get(name="saved_meanwhile")
+    assert cleaning.count == 3
+    clean()
+    cleaning.refresh_from_db()
+    assert cleaning.count == 0
+
+
+def test_lists_of_cars_that_name_the_member_go_too(
+    filled: Member, coordinator: Member, files_folder: Path, tmp_path: Path
+) -> None:
+    named = factories.PaperFactory.create(
+        member=coordinator, kind="cars", asked="q=Wilhelmina+Oddsworth", of_coordinator=True
+    )
+    named.file.save("", ContentFile(NAME.encode()))
+    erase(by=filled, member=filled)
+    assert found(files_folder, tmp_path / "mail", NAME, "Oddsworth") == set()
+
+
+def test_one_who_is_in_the_way_keeps_nobody_else_from_being_cleaned(filled: Member, coordinator: Member) -> None:
+    erase(by=filled, member=filled)
+    other = factories.MemberFactory.create(name="Zebedee Late")
+    erase(by=other, member=other)
+    for member in (filled, other):
+        EmailAddress.objects.create(user=member, email=f"{member.pk}@late.example")
+    factories.CarFactory.create(keeper=filled, registration="QL01ATE")
+    clean()
+    assert list(EmailAddress.objects.values_list("user", flat=True)) == [filled.pk]
+
+
+def test_nothing_is_recorded_of_one_who_was_erased_meanwhile(filled: Member, car: Car, coordinator: Member) -> None:
+    stale = Member.objects.get(pk=filled.pk)
+    other = factories.CarFactory.create(registration="QL01ATE")
+    erase(by=filled, member=filled)
+    with pytest.raises(ValidationError, match="erased already"):
+        change_member(by=coordinator, member=stale, name=NAME, role="member", grade="ADI")
+    with pytest.raises(ValidationError, match="still a member"):
+        hand_over(by=coordinator, car=other, keeper=stale, on=timezone.localdate(), odometer=60_000)

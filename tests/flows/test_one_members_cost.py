@@ -190,6 +190,25 @@ def test_invented_members_with_standing_walk_the_median_over_every_rank(victim: 
     assert bounds.width >= STEP
 
 
+@pytest.mark.parametrize(("victims", "are_kept"), [(SECRET, False), (SECRET - 100, False), (SECRET + 100, True)])
+def test_seven_of_eight_in_league_hold_nothing_finer_between_a_quartile_and_the_median(
+    victim: Car, victims: int, are_kept: bool
+) -> None:
+    """The lower quartile says that a lesson hour cost 704p or more, and the median that it cost less than 704.5p.
+
+    So it would be told by quartiles left out there alone: they are left out with the victim on either side.
+    """
+    known = [10_000, 24_800, 70_400, 79_550, 90_000, 100_000, 110_000]
+    for car, pence in zip([victim, *league(7, FIRST)], [victims, *known], strict=True):
+        log_month(car, FEBRUARY, pence)
+    with on(MARCH.replace(day=10), 5):
+        answer = closed(FEBRUARY)
+    assert (answer["contributors"], answer["suppressed"]) == (8, False)
+    # With 704.5p or more the median is another, as everybody sees, and nothing is narrow.
+    assert (answer["lower_quartile_cost_per_lesson_hour"] is not None) is are_kept
+    assert alike([per_hour(pence) for pence in known], answer).width >= QUARTER
+
+
 def test_the_minimum_raised_and_lowered_and_the_rounding_made_finer_show_no_more(
     victim: Car, coordinator: Member, client_of: Callable[[Member], Client]
 ) -> None:

@@ -1,12 +1,20 @@
 """A book installed as compose.yaml says, every process a real one; its members come through the front by https."""
 
+import http.client
+import os
 import re
+import shutil
+import signal
 import ssl
+import subprocess
+import time
 from collections.abc import Iterator
-from contextlib import closing
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import ExitStack, closing
 from datetime import timedelta
 from http.cookies import SimpleCookie
 from pathlib import Path
+from threading import Event
 from typing import NamedTuple
 
 import psycopg
@@ -20,7 +28,8 @@ from instructors.signing_in.limits import TRIES_BY_CLIENT_AT_ADDRESS
 from tests import run
 from tests.composed import STOOD_IN_FOR, Composed, variables_for
 from tests.mailserver import MailServer
-from tests.servers import wait_until
+from tests.processes import OtherProcess
+from tests.servers import free_port, program, wait_until
 from tests.visitor import Visitor
 
 pytestmark = pytest.mark.skipif(not run.on_postgresql(), reason="compose.yaml has a PostgreSQL of its own")
@@ -125,24 +134,73 @@ def test_a_header_that_a_browser_invents_makes_it_nobody_else(installed: Install
     assert status_of_try(other, PASSWORD) == 302
 
 
+def posting(visitor: Visitor, length: int) -> http.client.HTTPSConnection:
+    """A connection on which a stranger has begun to sign in, with a body of so many bytes to come.
+
+    Without the form's token in its head, the book has to read the body for it.
+    """
+    connection = visitor._connection()
+    connection.putrequest("POST", LOGIN)
+    connection.putheader("Referer", f"https://localhost:{visitor.port}{LOGIN}")
+    connection.putheader("Cookie", "; ".join(f"{name}={value}" for name, value in visitor.cookies.items()))
+    connection.putheader("Content-Type", "application/x-www-form-urlencoded")
+    connection.putheader("Content-Length", str(length))
+    connection.endheaders(b"login=")
+    return connection
+
+
+def answered_while_sent(asking: http.client.HTTPSConnection) -> bytes:
+    """What is said, up to the heading of a page, while more and more of a body is sent."""
+    asking.sock.settimeout(0.1)
+    said = b""
+    while b"</h1>" not in said:
+        try:
+            more = asking.sock.recv(65536)
+        except TimeoutError:
+            # The front looks for an answer whenever more has come.
+            asking.send(b"x" * 20_000)
+        else:
+            assert more, said
+            said += more
+    return said
+
+
 def test_what_is_too_large_is_refused_with_the_books_own_page_while_it_is_sent(installed: Installed) -> None:
-    with closing(installed.visitor()._connection()) as asking:
-        asking.putrequest("POST", LOGIN)
-        asking.putheader("Content-Length", str(budgets.REQUEST_BYTES + 1))
-        asking.endheaders()
-        asking.sock.settimeout(0.1)
-        said = b""
-        while b"</h1>" not in said:
-            try:
-                more = asking.sock.recv(65536)
-            except TimeoutError:
-                # The front looks for an answer whenever more has come.
-                asking.send(b"x" * 1000)
-            else:
-                assert more, said
-                said += more
-        assert said.startswith(b"HTTP/1.1 413 ")
-        assert b"<h1>This is too large</h1>" in said
+    with closing(posting(installed.visitor(), budgets.REQUEST_BYTES + 1)) as asking:
+        said = answered_while_sent(asking)
+    assert said.startswith(b"HTTP/1.1 413 ")
+    assert b"<h1>This is too large</h1>" in said
+
+
+def test_strangers_who_send_slowly_keep_nobody_waiting(installed: Installed) -> None:
+    """They are more than the book has threads, and go on for longer than whoever comes meanwhile waits."""
+    stranger = installed.visitor(comes_from=ONE)
+    stranger.get(LOGIN)
+    with ExitStack() as stack:
+        slow = [stack.enter_context(closing(posting(stranger, 50_000))) for _ in range(10)]
+        over = stack.enter_context(ThreadPoolExecutor(1))
+        done = Event()
+        stack.callback(done.set)
+
+        def trickle() -> None:
+            while not done.wait(0.8):
+                for connection in slow:
+                    connection.send(b"x")
+
+        trickling = over.submit(trickle)
+        time.sleep(2)
+        for _ in range(5):
+            assert installed.visitor(comes_from=OTHER).get(LOGIN).status == 200
+        assert trickling.running()
+    assert trickling.exception() is None
+
+
+def test_what_is_too_long_for_a_stranger_is_refused_while_it_is_sent(installed: Installed) -> None:
+    """The front hands on what it does not keep, and the book reads none of it."""
+    with closing(posting(installed.visitor(), 10_000_000)) as asking:
+        said = answered_while_sent(asking)
+    assert said.startswith(b"HTTP/1.1 413 ")
+    assert b"<h1>Sign in first</h1>" in said
 
 
 def test_while_the_book_is_away_the_front_says_so_and_goes_on_once_it_is_back(installed: Installed) -> None:
@@ -159,6 +217,46 @@ def test_while_the_book_is_away_the_front_says_so_and_goes_on_once_it_is_back(in
     written = (composed.folder / "front.log").read_text()
     assert "serving initial configuration" in written
     assert not re.search(f"{OTHER}|a-secret-address|{LOGIN}", written)
+
+
+@pytest.fixture
+def hasty_front(installed: Installed, tmp_path: Path) -> Iterator[Visitor]:
+    """A browser at a second front of the same book, which waits for it as the first does, but for seconds alone."""
+    composed, port = installed.composed, free_port()
+    shutil.copytree(composed.front, tmp_path / "front")
+    settings_of_front = tmp_path / "front" / "Caddyfile"
+    hasty, count = re.subn(r"(response_header_timeout) \d+s", r"\1 3s", settings_of_front.read_text())
+    assert count == 1
+    settings_of_front.write_text(hasty)
+    own = {"SITE_URL": f"https://localhost:{port}", "HTTPS_PORT": str(port), "HTTP_PORT": str(free_port())}
+    with OtherProcess(
+        [program("caddy", "caddy"), *composed.services["front"]["command"][1:]],
+        log=tmp_path / "front.log",
+        environment=composed.environment("front") | own,
+        folder=tmp_path / "front",
+    ):
+        wait_until(lambda: composed.opens(port), "the second front")
+        yield Visitor(port, trusting=composed.trusting())
+
+
+def test_while_the_book_is_frozen_the_front_gives_it_up_and_goes_on_once_it_does(
+    installed: Installed, hasty_front: Visitor
+) -> None:
+    """Its port takes connections all the while: whoever called would wait for ever."""
+    web = str(installed.composed.processes["web"].pid)
+    assert hasty_front.get(LOGIN).status == 200
+    children = subprocess.run([program("pgrep", "procps"), "-P", web], capture_output=True, text=True).stdout.split()
+    frozen = [int(pid) for pid in (web, *children)]
+    for pid in frozen:
+        os.kill(pid, signal.SIGSTOP)
+    try:
+        for answer in (hasty_front.get(LOGIN), hasty_front.send(LOGIN, login=EMAIL)):
+            assert (answer.status, answer.headers["Retry-After"]) == (503, "5")
+            assert "<h1>Back in a moment</h1>" in answer.body
+    finally:
+        for pid in frozen:
+            os.kill(pid, signal.SIGCONT)
+    assert hasty_front.get(LOGIN).status == 200
 
 
 def with_an_mot_due(folder: Path) -> Path:
@@ -179,7 +277,7 @@ def test_the_worker_sends_what_is_due_and_backs_up_and_does_what_beat_hands_it(
     mail.clear()
     composed.run("web", "python", "manage.py", "load_archive", str(with_an_mot_due(tmp_path)))
     composed.run("web", "python", "-c", PLAN)
-    [reminder] = mail.wait_for(1, seconds=60)
+    [reminder] = mail.wait_for(1)
     assert reminder["To"] == EMAIL
     assert f"https://localhost:{composed.https_port}/" in str(reminder)
     # As beat does from 4:20 on.

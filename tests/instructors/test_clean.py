@@ -12,9 +12,9 @@ from django.utils import timezone
 from config.celery import app
 from config.housekeeping import Kept, retention
 from instructors.actions import clean_up
-from instructors.models import BackupRun, Cleaning, Invitation, Member
+from instructors.models import BackupDrill, BackupRun, Cleaning, Invitation, Member
 from instructors.tasks import clean
-from tests.factories import BackupRunFactory, InvitationFactory
+from tests.factories import BackupDrillFactory, BackupRunFactory, InvitationFactory
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today")]
 NOW = datetime(2026, 3, 16, 12, tzinfo=UTC)
@@ -72,6 +72,20 @@ def test_the_last_backup_stays_however_old_it_is() -> None:
     failed = BackupRunFactory.create(made_at=days_ago(399), ended_at=days_ago(399), error="no room")
     clean()
     assert set(BackupRun.objects.all()) == {last, failed}
+
+
+def test_the_last_drill_that_went_well_stays_with_its_backup_however_old_they_are() -> None:
+    ran = [
+        BackupRunFactory.create(made_at=days_ago(days), ended_at=days_ago(days)) for days in (700, 600, 500, 450, 449)
+    ]
+    for backup in ran[:2]:
+        good = BackupDrillFactory.create(backup=backup, ended_at=backup.ended_at)
+    BackupDrillFactory.create(backup=ran[2], ended_at=days_ago(500), error="cut")
+    recent = BackupDrillFactory.create(backup=ran[3], ended_at=days_ago(399), error="cut")
+    clean()
+    assert set(BackupDrill.objects.all()) == {good, recent}
+    # A drill that is still noted has its backup noted too, and the last backup always is.
+    assert set(BackupRun.objects.all()) == {ran[1], ran[3], ran[4]}
 
 
 def test_what_fails_keeps_nothing_else_from_being_cleaned(settings: Any, monkeypatch: pytest.MonkeyPatch) -> None:

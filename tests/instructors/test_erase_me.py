@@ -43,6 +43,13 @@ def test_it_says_before_what_goes_and_what_stays_and_why(everyone: dict[str, Cli
     assert PAGE in everyone["stranger"].get(reverse("fleet:profile")).content.decode()
 
 
+def test_it_speaks_to_the_member(everyone: dict[str, Client]) -> None:
+    page = text_of(everyone["stranger"].get(PAGE))
+    for words in ("the person", "their record.", "what their cars", "they were"):
+        assert words not in page.replace("the others' records", ""), words
+    assert "You still keep" not in page
+
+
 def test_whoever_signed_in_long_ago_proves_again_who_they_are(stranger: Member, client: Client) -> None:
     stranger.set_password("three-crates-of-damsons")
     stranger.save()
@@ -63,6 +70,9 @@ def test_whoever_keeps_a_car_hands_it_on_first(
     everyone: dict[str, Client], keeper: Member, car: Car, coordinator: Member
 ) -> None:
     CostEntryFactory(car=car)
+    assert "You still keep QA51 ABC: ask a coordinator to record who takes it on." in text_of(
+        everyone["keeper"].get(PAGE)
+    )
     assert "QA51 ABC is still kept by" in text_of(send(everyone["keeper"], keeper.name))
     assert CostEntry.objects.exists()
     end_time(by=coordinator, car=car, on=timezone.localdate(), odometer=60_000)

@@ -4,15 +4,17 @@ import re
 from datetime import UTC, date, datetime
 
 import pytest
+from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
 
 from instructors.models import Invitation
+from instructors.signing_in.limits import MAILS_OF_INVITATION
 from tests.factories import InvitationFactory
 from tests.mailserver import MailServer
 
 
-def send(client: Client, invitation: Invitation) -> object:
+def send(client: Client, invitation: Invitation) -> HttpResponse:
     return client.post(reverse("instructors:invitation-send", args=[invitation.pk]))
 
 
@@ -27,7 +29,7 @@ def links(smtp_server: MailServer) -> list[str]:
     ("who", "status"), [("keeper", 404), ("colleague", 404), ("stranger", 404), ("anonymous", 302)]
 )
 def test_only_a_coordinator_sends(everyone: dict[str, Client], smtp_server: MailServer, who: str, status: int) -> None:
-    assert send(everyone[who], InvitationFactory()).status_code == status  # type: ignore[attr-defined]
+    assert send(everyone[who], InvitationFactory()).status_code == status
     assert not smtp_server.messages
 
 
@@ -59,3 +61,18 @@ def test_an_invitation_that_is_over_is_not_sent(
     assert not smtp_server.messages
     page = everyone["coordinator"].get(reverse("instructors:people")).content.decode()
     assert ("has accepted" if over == "accepted_at" else "has been withdrawn") in page
+
+
+def test_one_invitation_is_sent_a_few_times_a_day_and_another_all_the_same(
+    today: date, everyone: dict[str, Client], smtp_server: MailServer
+) -> None:
+    invitation, other = InvitationFactory(), InvitationFactory()
+    most = MAILS_OF_INVITATION.most
+    responses = [send(everyone["coordinator"], invitation) for _ in range(most + 3)]
+    assert [one.status_code for one in responses] == [303] * most + [429] * 3
+    assert "Too many tries" in responses[-1].content.decode()
+    assert responses[-1].headers["Retry-After"] == "86400"
+    assert len(smtp_server.messages) == most
+    # The link that was sent last still works.
+    assert everyone["anonymous"].get(links(smtp_server)[-1]).status_code == 200
+    assert send(everyone["coordinator"], other).status_code == 303

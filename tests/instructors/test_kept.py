@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from config.housekeeping import retention
 from instructors.actions import clean_up
+from instructors.models import Member
 from tests.costing.pages import text_of
 from tests.factories import InvitationFactory
 
@@ -26,9 +27,24 @@ def test_it_shows_the_table_by_which_the_book_is_cleaned_to_every_member(everyon
             assert f"{row.what} {row.how_long}. {row.why}" in page, who
 
 
+def test_it_says_what_the_log_holds_as_the_log_has_it(
+    everyone: dict[str, Client], keeper: Member, caplog: pytest.LogCaptureFixture
+) -> None:
+    caplog.set_level("INFO")
+    login = {"login": keeper.email, "password": "not-the-password"}
+    Client().post(reverse("account_login"), login, REMOTE_ADDR="198.51.100.7")
+    everyone["keeper"].get("/cars/QA51ABC/no-such-page/")
+    assert f"for member {keeper.pk}, from 198.51.100.7" in caplog.text
+    assert "/cars/QA51ABC/no-such-page/" in caplog.text
+    page = text_of(everyone["keeper"].get(KEPT))
+    assert "from which address on the internet" in page
+    assert "in which a car's registration can stand" in page
+    assert "no address, no sum" not in page
+
+
 def test_it_says_when_each_sort_was_last_cleaned(everyone: dict[str, Client]) -> None:
     page = text_of(everyone["keeper"].get(KEPT))
-    assert "no night has come yet" in page
+    assert "the first is still to come" in page
     assert page.count("Not cleaned yet.") == sum(row.clean is not None for row in retention())
     InvitationFactory.create(expires_at=datetime(2025, 3, 1, tzinfo=UTC))
     clean_up(datetime(2026, 3, 16, 4, 45, tzinfo=UTC))

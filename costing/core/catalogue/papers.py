@@ -4,17 +4,23 @@ from typing import NamedTuple
 
 
 class PaperKind(NamedTuple):
-    """One kind: what it is called, how its file's name ends, and whether a member has one of them at most."""
+    """One kind: what it is called, how its file's name ends, and whether a member has one of them at most.
+
+    What ``goes_by_role`` tells a coordinator more than others.
+    """
 
     name: str
     words: str
     suffix: str = ".pdf"
     is_single: bool = False
+    goes_by_role: bool = False
 
 
 _ALL = (
     PaperKind("statement", "Statement"),
     PaperKind("year", "My year"),
+    # The list of the board, of whichever cars whoever asks may see.
+    PaperKind("cars", "Cars", goes_by_role=True),
     # All that the book holds of a member: it is large.
     PaperKind("export", "All my records", ".zip", is_single=True),
 )

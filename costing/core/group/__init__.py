@@ -1,8 +1,8 @@
 """The group's figures: who contributes, how they are worked out, and what may be stored and shown.
 
 No other code decides this. It treats everybody as an attacker, alone or in league, with invented members. So only
-rounded figures leave this package, only from enough contributors, and no year that would give away too much beside the
-months and years closed before it.
+rounded figures leave this package, only from enough contributors, no quartiles that would give away too much beside
+their median, and no year that would beside the months and years closed before it.
 """
 
 from costing.core.group.closing import (

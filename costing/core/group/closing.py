@@ -20,7 +20,8 @@ class Closing(NamedTuple):
     """What is stored for one closed month, or for the year that ends with it; figures are rounded whole pence.
 
     ``out`` counts members who have standing and 28 days in service but gave no value. No figure is stored below the
-    minimum, nor for a year that would give away too much beside the months and years closed before.
+    minimum, nor for a year that would give away too much beside the months and years closed before, and no quartiles
+    that would beside the median.
     """
 
     contributors: int
@@ -90,14 +91,37 @@ def close_month(values: Sequence[ContributorValues], *, out: int, minimum: int, 
     counts = Closing(len(values), out, minimum, rounding.lesson_hour)
     if len(values) < minimum:
         return counts
-    hours = [value.cost_per_lesson_hour for value in values]
-    quartiles = len(values) >= QUARTILE_MINIMUM
+    hours = sorted(value.cost_per_lesson_hour for value in values)
+    quartiles = may_have_quartiles(hours, rounding.lesson_hour)
     return counts._replace(
         median_cost_per_lesson_hour=_whole(hours, _HALF, rounding.lesson_hour),
         median_cost_per_mile=_whole([value.cost_per_mile for value in values], _HALF, rounding.mile),
         lower_quartile_cost_per_lesson_hour=_whole(hours, _QUARTER, rounding.lesson_hour) if quartiles else None,
         upper_quartile_cost_per_lesson_hour=_whole(hours, _THREE_QUARTERS, rounding.lesson_hour) if quartiles else None,
     )
+
+
+def may_have_quartiles(ordered: Sequence[Fraction], step: int) -> bool:
+    """Say whether quartiles of the sorted values may stand beside their median, all rounded to ``step``.
+
+    They may if they and the median tell nobody's value more closely than a quarter of the step to somebody who knows
+    all the others. This is asked not of the value that a contributor has but of every value with which the median would
+    be the same: whoever knows the others can answer it without that value, so that the answer does not tell it.
+    """
+    if len(ordered) < QUARTILE_MINIMUM:
+        return False
+    median, middle = _whole(ordered, _HALF, step), (len(ordered) - 1) // 2
+    for place in range(len(ordered)):
+        others = [*ordered[:place], *ordered[place + 1 :]]
+        # One figure alone tells no less than a step. Two tell less only between the last value that moves the one and
+        # the first that moves the other, and so about a value beside the middle.
+        for supposed in (others[middle - 1], others[middle + 1]):
+            values = sorted([*others, supposed])
+            figures = {part: _whole(values, part, step) for part, _ in _BY_HOUR.figures}
+            told = told_by(figures.items(), step, ordered=values, own=supposed, weight=Fraction(1))
+            if figures[_HALF] == median and told.high - told.low < Fraction(step, 4):
+                return False
+    return True
 
 
 def close_year(
@@ -121,13 +145,11 @@ def close_year(
     if not closing.has_figures:
         return closing
     year = ClosedPeriod(period, {key: Contribution(value.pence, value) for key, value in values.items()}, closing)
-    of_year, before = (
-        [_Known.about(each, measure, rounding) for each in periods for measure in _MEASURES]
-        for periods in ([year], [*months, *(each.by_its_values for each in years)])
-    )
+    of_year = _Known.by_measure(year, rounding)
+    before = [_Known.by_measure(each, rounding) for each in (*months, *(each.by_its_values for each in years))]
     for key in values:
         told = [each.span(key, told_by) for each in of_year if each.has_value(key)]
-        if tells_too_much(told, [each.span_before(key) for each in before]):
+        if tells_too_much(told, [span for known in before for span in _spans_before(known, key)]):
             return closing.without_figures
     return closing
 
@@ -140,7 +162,7 @@ def told_of_each(of: ClosedPeriod) -> dict[int, Told]:
     """
     if of.closing is None or not of.closing.has_figures:
         return {}
-    known = [_Known.about(of, measure, Rounding(of.closing.rounded_to)) for measure in _MEASURES]
+    known = _Known.by_measure(of, Rounding(of.closing.rounded_to))
     return {
         key: Told.by([each.span(key, told_by).bounds for each in known if each.has_value(key)])
         for key, one in of.by_member.items()
@@ -190,6 +212,11 @@ class _Known(NamedTuple):
     finest: Fraction
 
     @classmethod
+    def by_measure(cls, of: ClosedPeriod, rounding: Rounding) -> "list[_Known]":
+        """What is known of a period by the hour and by the mile (see `about`)."""
+        return [cls.about(of, measure, rounding) for measure in _MEASURES]
+
+    @classmethod
     def about(cls, of: ClosedPeriod, measure: _Measure, rounding: Rounding) -> "_Known":
         """What is known of a period, of which a quarter of its own rounding, else of ``rounding``, may be told."""
         step = measure.step(Rounding(of.closing.rounded_to) if of.closing else rounding)
@@ -204,33 +231,36 @@ class _Known(NamedTuple):
 
     def has_value(self, key: int) -> bool:
         """Whether the member's value of this measure is in the period's figures."""
-        return bool(self._weight(key))
+        return bool(self.weight(key))
 
     def span(self, key: int, telling: Callable[..., ValueBounds]) -> Span:
         """Return what the period's figures tell about one of its contributors, by ``telling`` (see `disclosure`)."""
         own = getattr(self.of.by_member[key].values, self.measure.value)
-        told = telling(self.figures, self.step, ordered=self.ordered, own=own, weight=self._weight(key))
+        told = telling(self.figures, self.step, ordered=self.ordered, own=own, weight=self.weight(key))
         return Span(self.of.period, told, self.finest)
 
-    def span_before(self, key: int) -> Span:
-        """Return what the figures of a period closed before tell about one member's pence in it."""
-        one = self.of.by_member.get(key, NO_CONTRIBUTION)
-        told = self.of.told.get(key)
-        # A cost without a value of its own still counts in the year, and no figure tells how much it is.
-        finest, bounds = self.finest, ValueBounds.unknown(one.true_cost)
-        if one.values is None or one.is_all_in_values:
-            if told is not None and told.allows(one.true_cost):
-                finest, bounds = finest * self._weight(key), told.bounds
-            elif one == NO_CONTRIBUTION:
-                bounds = ValueBounds(_ZERO, _ZERO, Fraction(1))
-            elif self.has_value(key) and (told is not None or not self.of.told):
-                # Nobody kept what was told, or it was told of records that the member has corrected since.
-                return self.span(key, told_whatever_others_had)
-        return Span(self.of.period, bounds, finest)
-
-    def _weight(self, key: int) -> Fraction:
+    def weight(self, key: int) -> Fraction:
+        """What makes the member's value pence; nothing if they have none."""
         values = self.of.by_member.get(key, NO_CONTRIBUTION).values
         return self.measure.weight(values) if values is not None else Fraction(0)
+
+
+def _spans_before(known: Sequence[_Known], key: int) -> list[Span]:
+    """Return what the figures of a period closed before, ``known`` by measure, tell about one member's pence in it."""
+    of = known[0].of
+    one = of.by_member.get(key, NO_CONTRIBUTION)
+    told = of.told.get(key)
+    # A cost without a value of its own still counts in the year, and no figure tells how much it is.
+    bounds = ValueBounds.unknown(one.true_cost)
+    if one.values is None or one.is_all_in_values:
+        if told is not None and told.allows(one.true_cost):
+            return [Span(of.period, told.bounds, min(each.finest * each.weight(key) for each in known))]
+        if one == NO_CONTRIBUTION:
+            bounds = ValueBounds(_ZERO, _ZERO, Fraction(1))
+        elif told is not None or not of.told:
+            # Nobody kept what was told, or it was told of records that the member has corrected since.
+            return [each.span(key, told_whatever_others_had) for each in known if each.has_value(key)]
+    return [Span(of.period, bounds, _ZERO)]
 
 
 def _whole(values: Sequence[Fraction], part: Fraction, step: int) -> int:

@@ -3,11 +3,12 @@
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
-from typing import Any
+from typing import Any, NamedTuple
 
 from costing.core.catalogue.costs import COST_CATEGORIES, ENTRY_CATEGORIES, CostCategory
 from costing.core.plausible.cover import cover_candidates, cover_checks, days_covered
 from costing.core.records import Cost
+from costing.core.repeats import LOOKS_THE_SAME_WITHIN
 from fleet.core.plausible.checks import FAR, Candidate, Check, weigh
 from fleet.core.plausible.days import day_candidates, day_checks
 from fleet.core.plausible.doubt import Doubt, Limits, Typed
@@ -33,10 +34,28 @@ _LASTS = (3_000, 20_000, 80_000)
 _PLACES = {"amount": 2, "covers_miles": 0}
 
 
-def limits(costs: Iterable[Cost], latest: date | None, today: date, of_group: Mapping[str, int]) -> Limits:
-    """What a member's standing costs of one car allow. ``latest`` is the day of the cost that was logged last.
+class Awaited(NamedTuple):
+    """A payment that a repeat makes by itself: its due day, category and pence, and its entry's reference."""
 
-    ``of_group`` has the group's medians in pence a year, by category: they speak where the member has no sum yet.
+    on: date
+    category: str
+    pence: int
+    ref: str
+
+
+def limits(
+    costs: Iterable[Cost],
+    latest: date | None,
+    today: date,
+    of_group: Mapping[str, int],
+    *,
+    rows: Sequence[CostCategory] = ENTRY_CATEGORIES,
+    awaited: Iterable[Awaited] = (),
+) -> Limits:
+    """What a member's standing costs of one car allow in the categories of ``rows``.
+
+    ``latest`` is the day of the cost that was logged last. ``of_group`` has the group's medians in pence a year, by
+    category: they speak where the member has no sum yet. ``awaited`` are payments that repeats make by themselves.
     """
     ordered = sorted(set(costs), key=lambda one: (one.paid_on, one.category, one.pence))
     known = ordered[-_MOST_NAMED:]
@@ -47,9 +66,10 @@ def limits(costs: Iterable[Cost], latest: date | None, today: date, of_group: Ma
     return {
         "today": today.isoformat(),
         "latest": latest.isoformat() if latest else None,
-        "categories": {row.name: _limits_of(row, paid[row.name], of_group.get(row.name)) for row in ENTRY_CATEGORIES},
+        "categories": {row.name: _limits_of(row, paid[row.name], of_group.get(row.name)) for row in rows},
         "costs": [[one.paid_on.isoformat(), one.category, one.pence] for one in known],
-        "covers": {name: _covers(paid[name]) for name, row in COST_CATEGORIES.items() if row.is_renewed},
+        "covers": {row.name: _covers(paid[row.name]) for row in rows if row.is_renewed},
+        "awaited": [[one.on.isoformat(), one.category, one.pence, one.ref] for one in awaited],
     }
 
 
@@ -101,7 +121,8 @@ def _weight(category: str, pence: int, days: int) -> int:
 
 def doubts(typed: Typed, limits: Limits, *, with_meanings: bool = True) -> list[Doubt]:
     """What may be wrong with a cost: ``category``, ``amount`` (above nought), ``refund`` ("on" or ""), ``paid_on``,
-    ``covers_from`` and ``covers_to`` (both or neither; None), ``covers_miles`` (or None).
+    ``covers_from`` and ``covers_to`` (both or neither; None), ``covers_miles`` (or None), ``in_place_of`` (the
+    reference of the payment in whose place it is logged, or "").
     """
     return weigh(
         typed,
@@ -131,6 +152,11 @@ def _checks(typed: Typed, limits: Limits) -> Iterator[Check]:
         "day": same[-1][0] if same else "",
     }
     yield Check("paid_on", "same_cost", len(same), 0, 0, 0, ("paid_on", "category", "amount"), figures)
+    if (meant := _awaited(typed, limits)) and not same:
+        on, _, pence, ref = meant
+        figures = {"day": on, "pence": pence, "category": own["words"]}
+        is_open = int(typed.get("in_place_of") != ref)
+        yield Check("category", "awaited", is_open, 0, 0, 0, ("category", "amount", "paid_on"), figures)
     if typed["refund"]:
         bought = own["bought"]
         figures = {"amount": amount, "category": own["words"], "most": bought}
@@ -182,10 +208,27 @@ def _is_same(typed: Typed, cost: list[Any], limits: Limits) -> bool:
     return abs(days_between(day, typed["paid_on"])) <= within
 
 
+def _awaited(typed: Typed, limits: Limits) -> list[Any] | None:
+    """The payment of a repeat that a cost of another sum may be: that of the nearest day, then of the nearest sum."""
+    within = LOOKS_THE_SAME_WITHIN.days
+    near = [
+        (abs(days_between(one[0], typed["paid_on"])), abs(one[2] - typed["amount"]), one)
+        for one in limits["awaited"]
+        if one[1] == typed["category"] and not typed["refund"]
+    ]
+    days, off, nearest = min(near, default=(within + 1, 0, None))
+    return nearest if days <= within and off else None
+
+
 def _candidates(typed: Typed, limits: Limits) -> Iterator[Candidate]:
     if any(_is_same(typed, one, limits) for one in limits["costs"]):
         yield Candidate(POINT, {"leave_out": "on"}, "leave_out")
         return
+    if meant := _awaited(typed, limits):
+        settles = {"in_place_of": meant[3]}
+        yield Candidate(POINT, settles, "in_place")
+        if all(one.is_met for one in _checks({**typed, **settles}, limits)):
+            return
     if typed["refund"]:
         yield Candidate(NEIGHBOUR, {"refund": "", "amount": typed["amount"]}, "paid")
         for name in dict.fromkeys(one[1] for one in limits["costs"] if one[2] == typed["amount"]):

@@ -4,13 +4,13 @@ Quantities are thousandths of a litre or kWh, sums pence, prices tenths of a pen
 litres or kWh. What is known of cars and pumps in general is common practice, no source.
 """
 
+from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 from typing import NamedTuple
 
 from costing.core.economy import in_order, stretches
 from costing.core.records import Fill, Unit
-from fleet.core.odometer import Reading
 from fleet.core.plausible import odometer
 from fleet.core.plausible.checks import FAR, Candidate, Check, weigh
 from fleet.core.plausible.days import day_candidates, day_checks
@@ -41,6 +41,7 @@ _NATURE: dict[Unit, _Nature] = {
     # 4p to 95p a kWh; 1.2 to 7 miles a kWh; a battery of 130 kWh at most, charged to nearly the same level or not.
     "kwh": _Nature((40, 950), (120, 700), 130_000, 20_000, 15, 50),
 }
+UNITS = tuple(_NATURE)
 #: How near a price must be to one that was paid before, in thousandths: near, nearly the same, the same.
 _NEAR, _NEARLY_SAME, _SAME = 80, 30, 20
 #: At home and out a charge has prices of which one is about ten times the other: only just ten times is a slip.
@@ -50,18 +51,20 @@ _FAR_BETTER = 16
 _PRICES_LATELY = 30
 
 
-def limits(fills: Iterable[Fill], readings: Iterable[Reading], fuel: str, latest: date | None, today: date) -> Limits:
-    """What one car's standing fills and readings allow. ``latest`` is the day of the fill that was logged last.
+def limits(
+    fills: Iterable[Fill], shown: Limits, fuel: str, latest: date | None, today: date, *, units: Iterable[Unit] = UNITS
+) -> Limits:
+    """What one car's standing fills allow in ``units``, with what its odometer has ``shown``: `odometer.limits`.
 
-    The readings are those of all sources, the fills' among them. ``fuel`` is the car's.
+    ``latest`` is the day of the fill that was logged last, ``fuel`` the car's.
     """
     known = in_order(fills)[-MOST_FILLS:]
     return {
         "today": today.isoformat(),
         "latest": latest.isoformat() if latest else None,
         "fuel": fuel,
-        "odometer": odometer.limits(readings),
-        "units": {unit: _limits_of(unit, known, has_engine=fuel == "plugin_hybrid") for unit in _NATURE},
+        "odometer": shown,
+        "units": {unit: _limits_of(unit, known, has_engine=fuel == "plugin_hybrid") for unit in units},
         "fills": [
             [one.filled_on.isoformat(), one.odometer, one.pence, one.thousandths] for one in known[-_SAME_AMONG:]
         ],
@@ -70,7 +73,7 @@ def limits(fills: Iterable[Fill], readings: Iterable[Reading], fuel: str, latest
 
 def _limits_of(unit: Unit, fills: Sequence[Fill], *, has_engine: bool) -> Limits:
     nature, own = _NATURE[unit], [fill for fill in fills if fill.unit == unit]
-    prices = [price(fill.pence, fill.thousandths) for fill in own if fill.pence][-_PRICES_LATELY:]
+    prices = [price(fill.pence, fill.thousandths) for fill in [fill for fill in own if fill.pence][-_PRICES_LATELY:]]
     # Some charge at home and out: a median says nothing of two prices, each of which is usual.
     usual = usual_range(prices, floor_percent=nature.price_percent) if unit == "litre" else None
     low, high = nature.prices
@@ -194,7 +197,9 @@ def _range_of(paid: int, own: Limits) -> list[int]:
 
 def _nearest(paid: int, own: Limits) -> tuple[int, int]:
     """The price paid before that is nearest to one, and how far off it is in thousandths."""
-    nearest = min(own["seen"], key=lambda one: abs(one - paid), default=0)
+    seen = own["seen"]
+    above = bisect_left(seen, paid)
+    nearest = min(seen[max(0, above - 1) : above + 1], key=lambda one: abs(one - paid), default=0)
     return nearest, 1000 * abs(nearest - paid) // nearest if nearest else FAR
 
 

@@ -8,12 +8,13 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 from types import MappingProxyType
 
+from costing.core.catalogue.costs import ENTRY_CATEGORIES
 from costing.core.plausible import cost, fill, week
 from costing.core.plausible.logged import DAY_FIELDS, hours_field, lessons_of
 from costing.core.records import Cost, Fill, Teaching
 from fleet.core.odometer import Reading
-from fleet.core.plausible import odometer
 from fleet.core.plausible.doubt import Doubt, Limits, Typed
+from fleet.core.plausible.odometer import Shown
 
 #: The rooms by the kind of entry: "lessons" of a span of days, or of a "week".
 ROOMS = {"fill": fill, "cost": cost, "lessons": week, "week": week}
@@ -47,26 +48,29 @@ class Running:
         for one in costs:
             self._add_cost(one)
         self._lessons = deque(lessons, week.MOST_RECORDS)
-        self._readings = deque(readings, 2 * odometer.MOST_READINGS)
-        self._readings.extend(Reading(one.filled_on, one.odometer) for one in self._fills)
-        self._limits: dict[str, Limits] = {}
+        self._shown = Shown([*readings, *(Reading(one.filled_on, one.odometer) for one in self._fills)])
+        self._limits: dict[tuple[str, str | None], Limits] = {}
 
-    def limits(self, kind: str) -> Limits:
-        """The limits of a kind of entry now. The entry that was added last is the one that was logged last."""
-        if kind not in self._limits:
-            self._limits[kind] = self._made(kind)
-        return self._limits[kind] | {"today": self.today.isoformat()}
+    def limits(self, kind: str, of: str | None = None) -> Limits:
+        """The limits of a kind of entry now, or ``of`` one unit or category of it alone.
 
-    def _made(self, kind: str) -> Limits:
+        The entry that was added last is the one that was logged last.
+        """
+        if (kind, of) not in self._limits:
+            self._limits[kind, of] = self._made(kind, of)
+        return self._limits[kind, of] | {"today": self.today.isoformat()}
+
+    def _made(self, kind: str, of: str | None) -> Limits:
         if kind == "fill":
             latest = self._fills[-1].filled_on if self._fills else None
-            return fill.limits(self._fills, self._readings, self.fuel, latest, self.today)
+            units = [unit for unit in fill.UNITS if of in (None, unit)]
+            return fill.limits(self._fills, self._shown.limits(), self.fuel, latest, self.today, units=units)
         if kind == "cost":
             latest = self._costs[-1].paid_on if self._costs else None
-            return cost.limits([*self._covers, *self._costs], latest, self.today, self._of_group)
-        return week.limits(
-            self._lessons, self._readings, self._lessons[-1].from_on if self._lessons else None, self.today
-        )
+            rows = [row for row in ENTRY_CATEGORIES if of in (None, row.name)]
+            return cost.limits([*self._covers, *self._costs], latest, self.today, self._of_group, rows=rows)
+        latest = self._lessons[-1].from_on if self._lessons else None
+        return week.limits(self._lessons, self._shown.limits(), latest, self.today)
 
     def _add_cost(self, one: Cost) -> None:
         self._costs.append(one)
@@ -74,26 +78,26 @@ class Running:
             self._covers.append(one)
 
     def doubts(self, kind: str, typed: Typed, *, with_meanings: bool = True) -> list[Doubt]:
-        """What may be wrong with the next entry."""
-        return doubts_of(kind, typed, self.limits(kind), with_meanings=with_meanings)
+        """What may be wrong with the next entry. Only what may be meant instead is of other units and categories."""
+        of = None if with_meanings else typed.get("unit") or typed.get("category")
+        return doubts_of(kind, typed, self.limits(kind, of), with_meanings=with_meanings)
 
     def read(self, reading: Reading) -> None:
         """Take in what the odometer showed on a day."""
-        self._readings.append(reading)
+        self._shown.read(reading)
         self._limits.clear()
 
     def add(self, kind: str, typed: Typed) -> None:
         """Take an entry as right."""
+        self._limits.clear()
         if kind == "fill":
-            self._fills.append(_fill_of(typed))
-            self._readings.append(Reading(date.fromisoformat(typed["filled_on"]), typed["odometer"]))
-            self._limits.clear()
+            one = _fill_of(typed)
+            self._fills.append(one)
+            self._shown.read(Reading(one.filled_on, one.odometer))
         elif kind == "cost":
             self._add_cost(_cost_of(typed))
-            self._limits.pop(kind, None)
         else:
             self._lessons.extend(_lessons_of(typed))
-            self._limits.pop(kind, None)
 
 
 def _fill_of(typed: Typed) -> Fill:

@@ -32,6 +32,7 @@ def cost(figures: Mapping[str, Any]) -> Typed:
         "covers_from": _day(figures["covers_from"]) if covered else None,
         "covers_to": _day(figures["covers_to"]) if covered else None,
         "covers_miles": figures.get("covers_miles"),
+        "in_place_of": figures.get("in_place_of", ""),
     }
 
 

@@ -19,7 +19,6 @@ from costing.core.plausible.logged import (
     reaches_beyond,
 )
 from costing.core.records import Teaching
-from fleet.core.odometer import Reading
 from fleet.core.plausible import odometer
 from fleet.core.plausible.checks import FAR, Candidate, Check, weigh
 from fleet.core.plausible.days import day_candidates, day_checks
@@ -50,12 +49,12 @@ _TENTHS_A_DAY = 1_500
 
 def limits(
     records: Iterable[Teaching],
-    readings: Iterable[Reading],
+    shown: Limits,
     latest: date | None,
     today: date,
     on: date | None = None,
 ) -> Limits:
-    """What a member's standing records of lessons in one car, and its readings, allow.
+    """What a member's standing records of lessons in one car, and what its odometer has ``shown``, allow.
 
     ``latest`` is the first day of the record that was logged last. What is in the book is told as far back as ``on``.
     """
@@ -82,7 +81,7 @@ def limits(
             for one in ordered
             if one.to_on > since
         ],
-        "odometer": odometer.limits(readings),
+        "odometer": shown,
     }
 
 

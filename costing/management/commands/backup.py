@@ -12,7 +12,9 @@ from django.utils import timezone
 
 from config import showing
 from config.backup import Made, Refused, back_up_to, back_up_to_stream, make_key, new_key
-from config.commands import BookCommand, DataSaysNo
+from config.commands import BEING_MADE_READY, BookCommand, DataSaysNo, store_words
+from config.release import is_being_migrated
+from config.whole_files import StoreAway
 from instructors.actions import note_backup
 
 _STREAM = "-"
@@ -40,6 +42,8 @@ class Command(BookCommand):
             self._answer(to, unencrypted=unencrypted, as_json=options["json"])
 
     def _answer(self, to: str, *, unencrypted: bool, as_json: bool) -> None:
+        if is_being_migrated():
+            raise DataSaysNo(BEING_MADE_READY)
         recipient = "" if unencrypted else settings.BACKUP_RECIPIENT
         _check(to, may_be_clear=bool(recipient or unencrypted or settings.EMBEDDED), as_json=as_json)
         made = self._back_up(to, recipient)
@@ -55,10 +59,10 @@ class Command(BookCommand):
         try:
             made = back_up_to_stream(sys.stdout.buffer, recipient) if to == _STREAM else back_up_to(Path(to), recipient)
         except (Refused, OSError) as error:
-            why = str(error) if isinstance(error, Refused) else f"{place} cannot be written: {error.strerror or error}"
+            why = _why(error, place)
             self._note(began, place, error=why)
             raise DataSaysNo(why) from error
-        self._note(made.made_at, place, size=made.size, missing_count=len(made.missing))
+        self._note(made.made_at, place, size=made.size, sha256=made.sha256, missing=made.missing)
         return made
 
     def _note(self, made_at: datetime, place: str, **how: Any) -> None:
@@ -95,6 +99,15 @@ class Command(BookCommand):
         lines, public = new_key()
         self.stdout.write(lines, ending="")
         return public
+
+
+def _why(error: Refused | OSError, place: str) -> str:
+    match error:
+        case Refused():
+            return str(error)
+        case StoreAway():
+            return f"No backup was made. {store_words(error)}"
+    return f"{place} cannot be written: {error.strerror or error}"
 
 
 def _check(to: str, *, may_be_clear: bool, as_json: bool) -> None:

@@ -6,6 +6,7 @@ from typing import Any
 from django.core.management.base import CommandError, CommandParser
 
 from config.commands import BookCommand, DataSaysNo, email
+from config.whole_files import StoreAway
 from costing.archive.dumping import dump
 from costing.archive.packing import NotOurs, save
 from costing.management import member_named
@@ -28,6 +29,8 @@ class Command(BookCommand):
             others = save(made.contents, path)
         except NotOurs as refusal:
             raise CommandError(str(refusal), returncode=2) from refusal
+        except StoreAway:
+            raise
         except OSError as error:
             raise DataSaysNo(f"{path} cannot be written: {error.strerror}") from error
         for name in others:

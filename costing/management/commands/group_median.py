@@ -8,7 +8,7 @@ from django.core.management.base import CommandParser
 from config import showing
 from config.commands import BookCommand, DataSaysNo, month
 from costing.closing import NotClosedYet, ensure_closed
-from costing.core.group import CLOSED_FIGURES, Shown
+from costing.core.group import CLOSED_FIGURES, QUARTILE_MINIMUM, Shown
 from costing.core.money import to_pounds
 from costing.models import Span
 from costing.report import group_view
@@ -50,7 +50,7 @@ class Command(BookCommand):
             step = f"{view.rounded_to}p a lesson hour and {view.mile_rounded_to}p a mile"
             self.stdout.write(f"Rounded to the nearest {step}.")
             named = zip(CLOSED_FIGURES, _FIGURE_WORDS, strict=True)
-            rows = [[words, _shown(getattr(view, name))] for name, words in named]
+            rows = [[words, _shown(getattr(view, name), view.contributors)] for name, words in named]
             self.print_table(["figure", "amount"], rows)
         elif view.contributors < view.minimum:
             self.stdout.write("Too few members contributed: a median of so few could give somebody's cost away.")
@@ -60,8 +60,13 @@ class Command(BookCommand):
             )
 
 
-def _shown(pence: int | None) -> str:
-    return "too few contributors" if pence is None else showing.pence_as_pounds(pence)
+def _shown(pence: int | None, contributors: int) -> str:
+    """A figure's amount, or why a quartile has none: the medians beside it are there."""
+    if pence is not None:
+        return showing.pence_as_pounds(pence)
+    return (
+        "too few contributors" if contributors < QUARTILE_MINIMUM else "not stored: it could give somebody's cost away"
+    )
 
 
 def _plain(first: date, span: str, view: Shown) -> dict[str, Any]:

@@ -9,7 +9,8 @@ from django.utils import timezone
 
 from config import showing
 from config.backup import Refused, Restored, read_key, restore_from
-from config.commands import BookCommand, DataSaysNo
+from config.commands import BookCommand, DataSaysNo, store_words
+from config.whole_files import StoreAway
 
 _STREAM = "-"
 _NAMED = 20
@@ -35,10 +36,16 @@ class Command(BookCommand):
                     restored = restore_from(backup, key)
         except Refused as refusal:
             raise DataSaysNo(f"Nothing was restored. {refusal}") from refusal
+        except StoreAway as away:
+            raise DataSaysNo(f"Nothing was restored. {store_words(away)}") from away
         except OSError as error:
             what = error.filename or file
             raise DataSaysNo(f"Nothing was restored. {what}: {error.strerror or error}") from error
         self._say(restored, as_json=options["json"])
+        self.stderr.write(
+            "Once it is started, this book sends e-mails to its members: stop the old one first, or for a trial leave "
+            "EMAIL_URL and ALARM_URL unset."
+        )
 
     def _say(self, restored: Restored, *, as_json: bool) -> None:
         for name in restored.missing[:_NAMED]:

@@ -5,6 +5,7 @@ from typing import Any
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandParser
 
+from config.files_place import require_files
 from config.release import bring_up_to_date
 from config.server import DEFAULT_ADDRESS, EmbeddedServer
 
@@ -17,4 +18,5 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, address: str, **options: Any) -> None:
         bring_up_to_date(self.stdout.write, may_migrate=settings.MIGRATE_AT_START)
+        require_files()
         EmbeddedServer(address).run()

@@ -1,11 +1,14 @@
 """Whether what is planned to be charged can be right: by what was taken an hour, and by the plan before."""
 
 from collections.abc import Iterator, Mapping
+from fractions import Fraction
 from typing import NamedTuple
 
+from costing.core.money import divide_half_up
+from costing.planning.core.charging import WEEKS_OF_A_YEAR
 from fleet.core.plausible.checks import Candidate, Check, weigh
 from fleet.core.plausible.doubt import Doubt, Limits, Typed
-from fleet.core.plausible.slips import POINT, as_text, undone
+from fleet.core.plausible.slips import DIGIT, POINT, as_text, undone
 
 #: Pence of a lesson hour where nothing tells more. Common practice, no source.
 _AN_HOUR = (1_000, 3_800, 15_000)
@@ -16,12 +19,14 @@ _A_WEEK = {"wanted": 300_000, "other_costs": 50_000, "car_a_week": 60_000}
 #: Hundredths of the hours that are taught in a week where the book has none, of the weeks that are taught in a year,
 #: and of the pence that fuel, tyres and service come to a mile. Common practice, no source.
 _HOURS, _WEEKS, _PENCE_A_MILE = (0, 2_500, 6_000), (3_200, 4_600, 5_200), (300, 1_300, 6_000)
+#: Hundredths from which a figure has two digits before its point.
+_TWO_DIGITS = 1_000
 #: How many times the pence a mile of the book are asked about, more or less.
 _TIMES_A_MILE = 4
 
 
 class OfBook(NamedTuple):
-    """What the book has: hundredths of the hours taught in a week, and of the pence a mile; None if unknown."""
+    """What the book has: hundredths of the hours taught in a year, and of the pence a mile; None if unknown."""
 
     hours: int | None = None
     mile: int | None = None
@@ -50,7 +55,8 @@ def limits(before: Mapping[str, int | None], taken: tuple[int, int, int] | None,
 
 def doubts(typed: Typed, limits: Limits) -> list[Doubt]:
     """What may be wrong with ``lesson_hour_price``, ``wanted``, ``other_costs`` and ``car_a_week`` in pence, and with
-    ``hours_a_week``, ``weeks_a_year`` and ``car_pence_a_mile`` in hundredths; None, or nought, is not asked about.
+    ``hours_a_week``, ``weeks_a_year`` and ``car_pence_a_mile`` in hundredths. None is not asked about, nor is
+    nought but as a price.
     """
     return weigh(typed, lambda tried: list(_checks(tried, limits)), lambda: _candidates(typed), written)
 
@@ -61,16 +67,16 @@ def written(field: str, value: int | str | None) -> str:
 
 
 def _checks(typed: Typed, limits: Limits) -> Iterator[Check]:
-    if price := typed["lesson_hour_price"]:
+    if (price := typed["lesson_hour_price"]) is not None:
         low, middle, high = limits["an_hour"]
         figures: dict[str, int | str] = {"price": price, "usual": middle}
         rests_on = ("lesson_hour_price",)
-        yield Check("lesson_hour_price", limits["reason"], price, low, middle, high, rests_on, figures)
+        yield Check("lesson_hour_price", limits["reason"], price, max(1, low), middle, high, rests_on, figures)
     for field, most in _A_WEEK.items():
         if sum_a_week := typed[field]:
             yield _week_check(field, sum_a_week, limits["before"][field], most)
     if hours := typed["hours_a_week"]:
-        yield _hours_check(hours, limits["hours"])
+        yield _hours_check(hours, _in_a_week(limits["hours"], typed["weeks_a_year"]))
     if weeks := typed["weeks_a_year"]:
         yield Check("weeks_a_year", "weeks_few", weeks, *_WEEKS, ("weeks_a_year",), {"weeks": as_text(weeks, 2)})
     if pence := typed["car_pence_a_mile"]:
@@ -82,7 +88,14 @@ def _hours_check(hours: int, usual: int | None) -> Check:
     if not usual:
         return Check("hours_a_week", "hours_many", hours, *_HOURS, ("hours_a_week",), figures)
     figures["usual"] = usual * 60 // 100
-    return Check("hours_a_week", "hours_book", hours, usual // 2, usual, usual * 3 // 2, ("hours_a_week",), figures)
+    rests_on = ("hours_a_week", "weeks_a_year")
+    return Check("hours_a_week", "hours_book", hours, usual // 2, usual, usual * 3 // 2, rests_on, figures)
+
+
+def _in_a_week(hours_a_year: int | None, weeks: int | None) -> int | None:
+    """Hundredths of the hours of each of so many hundredths of ``weeks``, to the tenth as the page shows them."""
+    in_weeks = Fraction(weeks, 100) if weeks else WEEKS_OF_A_YEAR
+    return hours_a_year and 10 * divide_half_up(hours_a_year / in_weeks, 10)
 
 
 def _mile_check(pence: int, usual: int | None) -> Check:
@@ -106,6 +119,7 @@ def _candidates(typed: Typed) -> Iterator[Candidate]:
     if hours and weeks and 100 <= hours <= _WEEKS[-1]:
         yield Candidate(POINT, {"hours_a_week": weeks, "weeks_a_year": hours}, "swap_weeks")
     for field in ("lesson_hour_price", *_A_WEEK, "hours_a_week", "weeks_a_year", "car_pence_a_mile"):
-        if typed[field]:
-            for rank, value in undone(typed[field], 2):
+        for rank, value in undone(typed[field], 2) if typed[field] else ():
+            # To one digit any other can be put: that would be a guess, no slip.
+            if rank < DIGIT or typed[field] >= _TWO_DIGITS:
                 yield Candidate(rank, {field: value})

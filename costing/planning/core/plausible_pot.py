@@ -23,6 +23,8 @@ _TIMES = 4
 _TIMES_LAST = 2
 #: Nobody plans further ahead: a photocard lasts ten years.
 _MOST_AHEAD = 10 * 366
+#: Days within which a second bill of a kind may be the same one with another sum; by the month is no such thing.
+_NEAR = 21
 #: A quote for what is renewed is for a year, as a rule.
 _YEAR_COVERED = {"covers_from": "2001-01-01", "covers_to": "2001-12-31"}
 #: Pence in a pot, and put by each week, that ask for no reason. Common practice, no source.
@@ -43,13 +45,15 @@ def written(field: str, value: int | str | None) -> str:
 
 
 class Entered(NamedTuple):
-    """A bill of the member's own in the book: its kind, the mark of its car, its day, pence, and words."""
+    """A bill of the member's own in the book: its kind, the mark of its car, its day, pence, words, and its number."""
 
     kind: str
     car: str
     due_on: str
     pence: int
     words: str
+    is_yearly: bool = False
+    number: int = 0
 
 
 def bill_limits(
@@ -92,13 +96,19 @@ def _range_of(kind: BillKind, same: Sequence[int]) -> tuple[int, int, int]:
 
 def bill_doubts(typed: Typed, limits: Limits) -> list[Doubt]:
     """What may be wrong with a bill: its ``kind``, ``words`` and ``car`` (""), ``amount`` in pence, ``due_on`` (None
-    of a quote without a day) and ``is_yearly`` ("on" or "").
+    of a quote without a day), ``is_yearly`` ("on" or "") and ``instead``, the number of the one whose place it takes.
     """
     # What is meant may be in the list already: it is offered all the same, and asked about once it is chosen.
     same = sum(_is_same(typed, one) for one in limits["entered"])
     return weigh(
         typed, lambda tried: list(_bill_checks(tried, limits, same)), lambda: _bill_candidates(typed, limits), written
     )
+
+
+def replaced(typed: Typed, limits: Limits) -> int | None:
+    """The number of the bill whose place it takes: that of ``instead``, while it is the one that is asked about."""
+    near = None if any(_is_same(typed, one) for one in limits["entered"]) else _near(typed, limits)
+    return near.number if near and typed["instead"] == str(near.number) else None
 
 
 def _bill_checks(typed: Typed, limits: Limits, same: int) -> Iterator[Check]:
@@ -108,6 +118,9 @@ def _bill_checks(typed: Typed, limits: Limits, same: int) -> Iterator[Check]:
     about: dict[str, int | str] = {"amount": amount, "title": limits["title"], "day": day or ""}
     rests_on = ("kind", "words", "car", "amount", "due_on")
     yield Check("amount", "same_bill" if day else "same_quote", same, 0, 0, 0, rests_on, about)
+    if not same and (near := _near(typed, limits)) and typed.get("instead") != str(near.number):
+        figures = {**about, "there": near.pence, "day": near.due_on}
+        yield Check("amount", "near_bill", 1, 0, 0, 0, (*rests_on, "is_yearly"), figures)
     if amount:
         yield _sum_check(typed, limits)
     if not day:
@@ -138,7 +151,43 @@ def _sum_check(typed: Typed, limits: Limits) -> Check:
 
 def _is_same(typed: Typed, entered: Sequence[object]) -> bool:
     told = (typed["kind"], typed["car"], typed["due_on"] or "", typed["amount"], typed["words"])
-    return tuple(entered) == told
+    return tuple(entered)[: len(told)] == told
+
+
+def _near(typed: Typed, limits: Limits) -> Entered | None:
+    """The bill in the list that may be this very one with another sum or day; None if there is none.
+
+    A quote for what falls due is none: the newer one counts, and nothing counts twice.
+    """
+    if not typed["due_on"] or BILL_KINDS[typed["kind"]].falls_due:
+        return None
+    others = [Entered(*one) for one in limits["entered"]]
+    apart = [(_days_apart(typed, one), one) for one in others if _is_alike(typed, one)]
+    days, nearest = min(apart, key=lambda pair: pair[0], default=(FAR, None))
+    return nearest if days <= _NEAR else None
+
+
+def _is_alike(typed: Typed, entered: Entered) -> bool:
+    """Whether both are for the same, in whichever letters, and no two cars say otherwise."""
+    if entered.kind != typed["kind"] or entered.words.casefold() != typed["words"].casefold() or not entered.due_on:
+        return False
+    return not (entered.car and typed["car"]) or entered.car == typed["car"]
+
+
+def _days_apart(typed: Typed, entered: Entered) -> int:
+    """The days between both; of one that comes every year, those to its nearest time."""
+    first, last = sorted(
+        [(date.fromisoformat(typed["due_on"]), bool(typed["is_yearly"])), (_day_of(entered), entered.is_yearly)]
+    )
+    if not first[1]:
+        return (last[0] - first[0]).days
+    years = last[0].year - first[0].year
+    times = (add_months(first[0], _MONTHS * max(0, years + more)) for more in (-1, 0, 1))
+    return min(abs((last[0] - time).days) for time in times)
+
+
+def _day_of(entered: Entered) -> date:
+    return date.fromisoformat(entered.due_on)
 
 
 def _bill_candidates(typed: Typed, limits: Limits) -> Iterator[Candidate]:
@@ -146,6 +195,8 @@ def _bill_candidates(typed: Typed, limits: Limits) -> Iterator[Candidate]:
         if limits["is_new"]:
             yield Candidate(POINT, {"leave_out": "on"}, "leave_out")
         return
+    if limits["is_new"] and (near := _near(typed, limits)):
+        yield Candidate(POINT, {"instead": str(near.number)}, "instead")
     amount, day = typed["amount"], typed["due_on"]
     if amount and amount % 1000 == 0:
         # Without its point, and with a nought too many.

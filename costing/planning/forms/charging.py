@@ -94,10 +94,17 @@ class ChargeForm(AskingForm):
     def _limits(self) -> Limits:
         return charge_limits(self.by, self.plan, self.today)
 
-    def put_own(self, hours_a_week: str) -> None:
-        """Say what the book has of what may be left empty; "" if it has nothing."""
-        if hours_a_week:
-            with_lately(self.fields["hours_a_week"], f"{hours_a_week} in the book")
+    @property
+    def weeks(self) -> Decimal | None:
+        """The weeks taught in a year, as typed if that will do, else as planned before; None if nobody said."""
+        before = self.plan.weeks_a_year if self.plan else None
+        typed: Decimal | None = self.cleaned_data.get("weeks_a_year", before) if self.is_bound else before
+        return typed
+
+    def put_own(self, hours: str) -> None:
+        """Say which hours of such weeks the book has, which may be left empty; "" if it has none."""
+        if hours:
+            with_lately(self.fields["hours_a_week"], f"{hours} in the book, over {_as_typed(self.weeks) or 52} weeks")
 
     @property
     def is_by_hand(self) -> bool:

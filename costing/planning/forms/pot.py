@@ -25,7 +25,7 @@ from costing.planning.services.pot import holidays_of
 from costing.wording.doubts import POT_BILL_DOUBTS, POT_DOUBTS
 from fleet.core.days import add_months
 from fleet.core.due_kinds import DUE_KINDS
-from fleet.core.plausible.doubt import Doubt
+from fleet.core.plausible.doubt import Doubt, Limits
 from fleet.core.registration import show
 from fleet.models import Car
 from instructors.models import Member
@@ -103,7 +103,7 @@ class PotPlanForm(AskingForm):
         return [self[f"off_{number}_{end}"] for number in self.holidays for end in ("from", "to")]
 
     def clean(self) -> dict[str, Any]:
-        """Make the holidays one value. A day alone is a holiday of that day."""
+        """Make the holidays one value. What begins has an end: a day that is left out is asked for."""
         data = self.cleaned_data
         if self.plan is not None and "balance" in data and data["balance"] is None:
             # Whoever changes holidays or an illness need not count the pot again.
@@ -115,10 +115,14 @@ class PotPlanForm(AskingForm):
             first, last = data.pop(f"off_{number}_from", None), data.pop(f"off_{number}_to", None)
             if first and last and last < first:
                 self.add_error(f"off_{number}_to", "The last day must not lie before the first.")
-            elif (end := last or first) and end < self.today:
-                self.add_error(f"off_{number}_{'to' if last else 'from'}", "This holiday is over: leave it out.")
-            elif first or last:
-                spans.append(Period(first or last, last or first))
+            elif last and last < self.today:
+                self.add_error(f"off_{number}_to", "This holiday is over: leave it out.")
+            elif first and last:
+                spans.append(Period(first, last))
+            elif first and not self.has_error(f"off_{number}_to"):
+                self.add_error(f"off_{number}_to", "Give its last day too: for one day off, the same day.")
+            elif last and not self.has_error(f"off_{number}_from"):
+                self.add_error(f"off_{number}_from", "Give its first day too: for one day off, the same day.")
         # Nothing is planned for no week.
         data["ill_weeks"] = data.get("ill_weeks") or None
         data["holidays"] = [[first.isoformat(), last.isoformat()] for first, last in sorted(spans)]
@@ -164,6 +168,8 @@ class PotBillForm(AskingForm):
     doubt_words = POT_BILL_DOUBTS
 
     ref = RefField()
+    #: The bill in the list whose place a new one takes, if it is still the one that is asked about.
+    instead = forms.IntegerField(required=False, widget=forms.HiddenInput)
     kind = forms.ChoiceField(
         label="What for", choices=[("", "Choose…"), *BILL_CHOICES], error_messages={"required": "Choose one."}
     )
@@ -209,24 +215,26 @@ class PotBillForm(AskingForm):
         self.cars = {car.registration: car for car in cars}
         super().__init__(data, initial=_of_bill(bill) if bill else dict(asked or {}), label_suffix="")
         if bill is not None:
-            del self.fields["ref"]
+            del self.fields["ref"], self.fields["instead"]
             if bill.car:
                 self.cars.setdefault(bill.car.registration, bill.car)
         self.fields["car"].choices = [  # type: ignore[attr-defined]
-            ("", "Each of your cars"),
+            ("", "All your cars"),
             *((mark, show(mark)) for mark in self.cars),
         ]
-        if not self.cars:
+        # Of one car there is nothing to choose: it is that one, or what the bill said before.
+        self.one_car = None
+        if len(self.cars) < 2:
+            self.one_car = bill.car if bill else next(iter(self.cars.values()), None)
             del self.fields["car"]
-        elif bill is None and not self.initial.get("car") and len(self.cars) == 1:
-            self.initial["car"] = next(iter(self.cars))
         put_today(self.fields, today)
 
     def clean(self) -> dict[str, Any]:
         """What has no day of its own needs one, and what has no name words."""
         data = self.cleaned_data
         kind = BILL_KINDS.get(data.get("kind", ""))
-        data["car"] = self.cars.get(data.get("car", "")) if kind and kind.of_car else None
+        chosen = self.cars.get(data["car"]) if "car" in data else self.one_car
+        data["car"] = chosen if kind and kind.of_car else None
         if kind is None:
             return data
         if kind.is_named and not data.get("words") and "words" not in self.errors:
@@ -249,13 +257,20 @@ class PotBillForm(AskingForm):
 
     def answered_before(self) -> Iterable[str]:
         """What the bill said before it is corrected is not asked about again."""
-        return [] if self.bill is None else [doubt.key for doubt in self._doubts_of(_as_told(self.bill))]
+        if self.bill is None:
+            return []
+        return [doubt.key for doubt in plausible_pot.bill_doubts(*self._held_against(_as_told(self.bill)))]
 
     def doubts(self) -> Iterable[Doubt]:
         """Return what can hardly be right by the law, and by the member's own bills and costs."""
-        return self._doubts_of(self.cleaned_data)
+        typed, limits = self._held_against(self.cleaned_data)
+        if "instead" in self.fields:
+            # Its key was pressed for what was typed then: of another kind or day, or once it is gone, it says nothing.
+            self.cleaned_data["instead"] = plausible_pot.replaced(typed, limits)
+        return plausible_pot.bill_doubts(typed, limits)
 
-    def _doubts_of(self, told: Mapping[str, Any]) -> list[Doubt]:
+    def _held_against(self, told: Mapping[str, Any]) -> tuple[dict[str, Any], Limits]:
+        """What is told of a bill as it is weighed, and the limits that it is held against."""
         kind, car, due_on = BILL_KINDS[told["kind"]], told["car"], told["due_on"]
         typed = {
             "kind": kind.name,
@@ -264,9 +279,9 @@ class PotBillForm(AskingForm):
             "amount": to_pence(told["amount"]),
             "due_on": due_on.isoformat() if due_on else None,
             "is_yearly": "on" if told["is_yearly"] else "",
+            "instead": str(told.get("instead") or ""),
         }
-        limits = bill_limits(self.by, kind, told["words"], car, self.today, self.bill)
-        return plausible_pot.bill_doubts(typed, limits)
+        return typed, bill_limits(self.by, kind, told["words"], car, self.today, self.bill)
 
 
 #: The fields of a bill, but for its car.

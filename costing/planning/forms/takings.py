@@ -8,7 +8,7 @@ from django import forms
 
 from config import quantities
 from config.asking import AskingForm
-from config.fields import HoursField, NumberField, PoundsField, RefField, with_lately, with_unit
+from config.fields import HoursField, NumberField, PoundsField, RefField, with_lately
 from config.showing import hours_taught
 from costing.core.money import to_pence
 from costing.core.week import monday_of
@@ -17,9 +17,10 @@ from costing.models import Takings
 from costing.planning.core import plausible
 from costing.planning.core.left import sunday_of
 from costing.wording.doubts import TAKINGS_DOUBTS
-from fleet.core.plausible.doubt import Doubt, Limits
+from fleet.core.plausible.doubt import Change, Doubt, Limits, Meaning
 
-_TOLD = ("amount", "cancelled_count", "cancelled_minutes")
+#: What is told of a week.
+TOLD = ("amount", "cancelled_count", "cancelled_minutes")
 
 
 class TakingsForm(AskingForm):
@@ -38,8 +39,10 @@ class TakingsForm(AskingForm):
         example="840",
         error_messages={"required": "Say what came in: 0 if nothing did."},
     )
-    cancelled_count = with_unit(NumberField(quantities.COUNT, label="Cancelled", required=False), "lessons")
-    cancelled_minutes = with_unit(HoursField(label="Of them", required=False), "hours")
+    cancelled_count = NumberField(quantities.CANCELLED, label="Lessons cancelled", required=False)
+    cancelled_minutes = HoursField(quantities.HOURS_OF_A_WEEK, label="Hours cancelled", required=False)
+    #: Which takings it takes the place of, if they are those of the week.
+    instead = forms.IntegerField(required=False, widget=forms.HiddenInput)
 
     def __init__(
         self,
@@ -49,12 +52,14 @@ class TakingsForm(AskingForm):
         today: date,
         monday: date,
         takings: Takings | None = None,
+        told: Takings | None = None,
     ) -> None:
-        self.limits, self.today, self.takings = limits, today, takings
+        """``takings`` are to be corrected; ``told`` are those of the week of a form that was to record them anew."""
+        self.limits, self.today, self.takings, self.told = limits, today, takings, told
         initial = _initial_of(takings) if takings else {"from_on": monday}
         super().__init__(data, initial=initial, label_suffix="")
         if takings:
-            del self.fields["ref"], self.fields["from_on"]
+            del self.fields["ref"], self.fields["from_on"], self.fields["instead"]
         self.fields["amount"].widget.attrs |= {"autofocus": True, "enterkeyhint": "done"}
         if minutes := limits["minutes"]:
             with_lately(self.fields["amount"], f"for {hours_taught(minutes)} taught")
@@ -74,16 +79,24 @@ class TakingsForm(AskingForm):
         return [] if self.takings is None else [doubt.key for doubt in self._doubts_of(_as_told(self.takings))]
 
     def doubts(self) -> Iterable[Doubt]:
-        """Return what can hardly be right by the member's own weeks."""
+        """Return whether the week is in the book already, else what can hardly be right by the member's own weeks."""
+        if self.told and self.cleaned_data["instead"] != self.told.pk:
+            return [self._is_told(self.told, to_pence(self.cleaned_data["amount"]))]
         return self._doubts_of(self.cleaned_data)
 
+    @staticmethod
+    def _is_told(told: Takings, amount: int) -> Doubt:
+        instead = Meaning((Change("instead", str(told.pk)),), "instead")
+        figures = {"there": to_pence(told.amount), "amount": amount}
+        return Doubt("amount", "week_told", figures, (), (instead,), may_be_right=False)
+
     def _doubts_of(self, told: dict[str, Any]) -> list[Doubt]:
-        typed = {name: told[name] for name in _TOLD} | {"amount": to_pence(told["amount"])}
+        typed = {name: told[name] for name in TOLD} | {"amount": to_pence(told["amount"])}
         return plausible.doubts(typed, self.limits)
 
 
 def _as_told(takings: Takings) -> dict[str, Any]:
-    return {name: getattr(takings, name) for name in _TOLD}
+    return {name: getattr(takings, name) for name in TOLD}
 
 
 def _initial_of(takings: Takings) -> dict[str, Any]:

@@ -2,13 +2,15 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from decimal import Decimal
 from fractions import Fraction
 from functools import cached_property
+from math import floor
 
 from config.charts.even import BreakEven
 from config.showing import in_words, pence_as_pounds
 from costing.core.catalogue.costs import COST_CATEGORIES, Driver
-from costing.core.money import divide_half_up, to_pence, to_places
+from costing.core.money import divide_half_up, to_pence
 from costing.models import ChargePlan
 from costing.planning.core.charging import (
     MORE_MILES,
@@ -18,7 +20,7 @@ from costing.planning.core.charging import (
     cancelled_hour,
     variable_hour,
 )
-from costing.planning.pictures.words import exact, figure, hours_in_words, in_pence, lessons_in_words, money
+from costing.planning.pictures.words import exact, figure, hours_in_words, in_pence, lessons_in_words, money, plain
 from costing.planning.report import OwnCost
 
 #: No week has more.
@@ -52,11 +54,6 @@ class ChargePicture:
         )
 
     @property
-    def own_hours(self) -> str:
-        """The hours of a week of the year as the book has them; empty if it has none."""
-        return "" if self.own.hours_a_week is None else figure(self.own.hours_a_week)
-
-    @property
     def lacks(self) -> list[str]:
         """What of the cost is neither known nor typed."""
         if self.own.cost is not None:
@@ -66,15 +63,24 @@ class ChargePicture:
     @cached_property
     def weeks(self) -> Fraction:
         """The weeks of a year in which there are lessons."""
-        return WEEKS_OF_A_YEAR if self.plan.weeks_a_year is None else exact(self.plan.weeks_a_year)
+        return weeks_of(self.plan.weeks_a_year)
+
+    @property
+    def _over_the_year(self) -> str:
+        """What a sum a week is for, where other weeks than those with lessons are among them."""
+        return "a week" if self.plan.weeks_a_year is None else "a week over the whole year"
+
+    @property
+    def _when_taught(self) -> str:
+        """In which weeks the hours are taught."""
+        return "a week" if self.plan.weeks_a_year is None else "in a week with lessons"
 
     @cached_property
     def hours(self) -> Fraction | None:
         """The hours of a week with lessons: as typed, else as the book has them."""
         if self.plan.hours_a_week is not None:
             return exact(self.plan.hours_a_week)
-        own = self.own.hours_a_week
-        return own and own * WEEKS_OF_A_YEAR / self.weeks
+        return self.own.hours_in(self.weeks)
 
     @cached_property
     def lessons(self) -> Lessons | None:
@@ -131,17 +137,17 @@ class ChargePicture:
             return f"{charged} an hour brings in {money(lessons.contribution)} over what the hour costs"
         if lessons.left < 0:
             return f"{charged} an hour is {money(-lessons.left_an_hour)} less than an hour costs you"
-        return f"{charged} an hour leaves {money(lessons.left_an_hour)} after {self._costs}, {self._a_week} a week"
+        a_week = f"{self._left_of(WEEKS_OF_A_YEAR)} {self._over_the_year}"
+        return f"{charged} an hour leaves {money(lessons.left_an_hour)} after {self._costs}, {a_week}"
 
     @property
     def _costs(self) -> str:
         """What is paid for first, in words."""
         return "the car" if self.plan.other_costs is None else "the car and other costs"
 
-    @property
-    def _a_week(self) -> str:
-        """What is left in a week of the year, in whole pounds where it rests on an estimate."""
-        left = ((self.lessons and self.lessons.left) or Fraction(0)) / WEEKS_OF_A_YEAR
+    def _left_of(self, weeks: Fraction) -> str:
+        """What of a year is left in each of so many weeks, in whole pounds where it rests on an estimate."""
+        left = ((self.lessons and self.lessons.left) or Fraction(0)) / weeks
         return money(left).removesuffix(".00") if not self.own.is_estimate else f"£{divide_half_up(left, 100):,}"
 
     @property
@@ -158,18 +164,25 @@ class ChargePicture:
         price = self.lessons.price_needed(self.wanted)
         if price is None:
             return ""
-        return (
-            f"Charge {pence_as_pounds(price)} an hour, and {pence_as_pounds(to_pence(self.plan.wanted))} a week is left"
-        )
+        wanted = f"{pence_as_pounds(to_pence(self.plan.wanted))} {self._over_the_year}"
+        return f"Charge {pence_as_pounds(price)} an hour, and {wanted} is left"
 
     def sentences(self) -> Iterator[str]:
         """Yield what else follows, most useful first."""
         if self.lessons is None or self.cost is None:
             return
+        yield from self._each_week(self.lessons)
         yield from self._even(self.lessons)
         yield from self._for_what_is_wanted(self.lessons)
         yield from self._lost(self.lessons, self.cost)
         yield from self._further(self.cost)
+
+    def _each_week(self, lessons: Lessons) -> Iterator[str]:
+        """What the hours of one week leave, so that nobody takes the sum of the year's weeks for it."""
+        if self.plan.weeks_a_year is not None and lessons.left is not None and lessons.left >= 0:
+            weeks = plain(self.plan.weeks_a_year)
+            each = f"the {weeks} weeks" if self.weeks != 1 else "the one week"
+            yield f"That is {self._left_of(self.weeks)} for each of {each} with lessons, spread over all of the year."
 
     def _even(self, lessons: Lessons) -> Iterator[str]:
         needed = lessons.whole_hours_needed()
@@ -179,21 +192,29 @@ class ChargePicture:
             return
         if needed > HOURS_OF_A_WEEK:
             long = hours_in_words(needed)
-            yield f"At this price it takes {long} a week to pay for {self._costs}: no week has so many."
+            yield f"At this price it takes {long} {self._when_taught} to pay for {self._costs}: no week has so many."
             return
-        count = lessons.lessons_needed(self.own.minutes_a_lesson) or 0
-        is_an_hour = divide_half_up(self.own.minutes_a_lesson, 1) == 60
-        lasts = "" if is_an_hour else f", or {lessons_in_words(count)} as long as yours,"
-        yield f"It takes {hours_in_words(needed)} a week{lasts} to pay for {self._costs}."
+        if not needed:
+            yield "There is no weekly cost to pay for first."
+            return
+        hours = f"{hours_in_words(needed)} {self._when_taught}{self._or_lessons(needed)}"
+        yield f"It takes {hours} to pay for {self._costs}."
         margin = lessons.margin_of_safety
         if margin is None or self.hours is None:
             return
-        taught, spare = hours_in_words(self.hours), hours_in_words(abs(margin) * self.hours)
+        # To lose a tenth of an hour more than there is to spare would be to pay for work.
+        taught, spare = hours_in_words(self.hours), hours_in_words(abs(Fraction(floor(margin * self.hours * 10), 10)))
         if margin < 0:
-            yield f"You teach {taught} a week: {spare} too few for that."
+            yield f"You teach {taught} {self._when_taught}: {spare} too few for that."
         else:
-            percent = to_places(margin * 100, 0)
+            percent = floor(margin * 100)
             yield f"You teach {taught}. You could lose {spare} of them, {percent} %, before you pay to work."
+
+    def _or_lessons(self, hours: int) -> str:
+        """The hours that pay for the car as lessons, where these are other than so many."""
+        count = self.lessons.lessons_needed(self.own.minutes_a_lesson) if self.lessons else None
+        is_an_hour = divide_half_up(self.own.minutes_a_lesson, 1) == 60
+        return "" if is_an_hour or count in {None, hours} else f", or {lessons_in_words(count or 0)} as long as yours,"
 
     def _for_what_is_wanted(self, lessons: Lessons) -> Iterator[str]:
         if self.wanted is None or self.plan.wanted is None or lessons.price is None:
@@ -202,17 +223,19 @@ class ChargePicture:
         price, hours = lessons.price_needed(self.wanted), lessons.whole_hours_needed(self.wanted)
         ways = []
         if price is not None and self.hours is not None:
-            ways.append(f"{pence_as_pounds(price)} an hour at {hours_in_words(self.hours)} a week")
+            ways.append(f"{pence_as_pounds(price)} an hour at {hours_in_words(self.hours)} {self._when_taught}")
         if hours is not None and hours <= HOURS_OF_A_WEEK:
-            ways.append(f"{hours_in_words(hours)} a week at {pence_as_pounds(lessons.price)}")
+            ways.append(f"{hours_in_words(hours)} {self._when_taught} at {pence_as_pounds(lessons.price)}")
         if ways:
-            yield f"For {asked} a week you need {', or '.join(ways)}."
+            yield f"For {asked} {self._over_the_year} you need {', or '.join(ways)}."
 
     def _lost(self, lessons: Lessons, cost: CarCost) -> Iterator[str]:
         if lessons.price is None:
             return
         lost = cancelled_hour(lessons.price, cost)
         saved, driven = money(lost.miles_saved), money(lost.miles_driven)
+        if lost.miles_driven <= 0:
+            return
         if lost.miles_saved < 0:
             yield f"An hour cancelled and not filled costs you {driven} if its miles are driven all the same."
             return
@@ -229,7 +252,7 @@ class ChargePicture:
         a_week = ""
         if self.hours:
             lessons = self.hours * 60 / self.own.minutes_a_lesson * self.weeks / WEEKS_OF_A_YEAR
-            a_week = f" and {money(a_lesson * lessons)} a week"
+            a_week = f" and {money(a_lesson * lessons)} {self._over_the_year}"
         yield f"{words[:1].upper()}{words[1:]} {money(a_lesson)} a lesson{a_week}, before the time they take."
 
     @property
@@ -254,7 +277,20 @@ class ChargePicture:
         needed = self.lessons.whole_hours_needed()
         if needed is None:
             return f"No number of hours pays for {self._costs}"
-        return f"{hours_in_words(needed)} a week pay{'s' if needed == 1 else ''} for {self._costs}"
+        if not needed:
+            return "Each hour brings in more than it costs"
+        return f"{hours_in_words(needed)} {self._when_taught} pay{'s' if needed == 1 else ''} for {self._costs}"
+
+
+def weeks_of(weeks_a_year: Decimal | None) -> Fraction:
+    """Return the weeks of a year with lessons: all of them unless somebody said how many."""
+    return WEEKS_OF_A_YEAR if weeks_a_year is None else exact(weeks_a_year)
+
+
+def in_the_book(own: OwnCost, weeks_a_year: Decimal | None) -> str:
+    """Return the hours that the book has for each of so many weeks of the year; "" if it has none."""
+    hours = own.hours_in(weeks_of(weeks_a_year))
+    return "" if hours is None else figure(hours)
 
 
 def _of(own: CarCost | None, name: str) -> Fraction:

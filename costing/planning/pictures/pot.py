@@ -151,6 +151,7 @@ def _picture(report: PotReport) -> MonthsStacked:
         title=f"The dearest month: {_days(dearest[0].days)}, {pence_as_pounds(dearest[0].total)}",
         groups=tuple(Group(group.value, group.words, group.short_words) for group in CostGroup if group in found),
         columns=tuple(_column(month, is_noted=month in dearest) for month in report.months),
+        tells_last=False,
     )
 
 

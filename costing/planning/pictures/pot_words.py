@@ -120,9 +120,7 @@ def standing_of(report: PotReport) -> str:
     weekly = f"£{report.plan.weekly:,.2f}"
     if report.standing < 0:
         behind = pence_as_pounds(-report.standing)
-        return (
-            f"You put by {weekly} a week: you are {behind} behind. With {behind} more in the pot today, that would do."
-        )
+        return f"You put by {weekly} a week: you are {behind} behind. With that much more in the pot today it would do."
     if report.standing == 0:
         return f"You put by {weekly} a week: you are just on course."
     return f"You put by {weekly} a week: you are {pence_as_pounds(report.standing)} ahead of what the bills need."
@@ -164,6 +162,8 @@ def illness_of(report: PotReport) -> str:
 def holidays_of(report: PotReport) -> str:
     """Say in how many weeks nothing is put by."""
     count = len(report.weeks.off)
+    if not count and report.plan and report.plan.holidays:
+        return "No holiday that you entered takes up a week of the 12 months: something is put by in every week."
     if not count:
         return "No holiday is entered: something is put by in every week."
     weeks = "1 week" if count == 1 else f"{count} weeks"

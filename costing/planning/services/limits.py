@@ -57,7 +57,7 @@ def _of_category(by: Member, kind: BillKind, car: Car | None, today: date) -> Li
 
 def _entered(bill: PotBill) -> plausible_pot.Entered:
     car, day = bill.car.registration if bill.car else "", bill.due_on.isoformat() if bill.due_on else ""
-    return plausible_pot.Entered(bill.kind, car, day, to_pence(bill.amount), bill.words)
+    return plausible_pot.Entered(bill.kind, car, day, to_pence(bill.amount), bill.words, bill.is_yearly, bill.pk)
 
 
 def plan_limits(by: Member, plan: PotPlan | None, today: date) -> Limits:
@@ -84,10 +84,8 @@ def charge_limits(by: Member, plan: ChargePlan | None, today: date) -> Limits:
 
 
 def _of_book(own: OwnCost) -> plausible_charge.OfBook:
-    hours, mile = own.hours_a_week, own.cost and own.cost.mile
-    return plausible_charge.OfBook(*(_hundredths(one) if one else None for one in (hours, mile)))
-
-
-def _hundredths(value: Fraction) -> int:
-    """Hundredths of a figure as the page shows it, to the tenth."""
-    return 10 * divide_half_up(value * 10, 1)
+    hours, mile = own.hours_in(Fraction(1)), own.cost and own.cost.mile
+    # A mile as the page shows it, to the tenth of a penny.
+    return plausible_charge.OfBook(
+        divide_half_up(hours * 100, 1) if hours else None, 10 * divide_half_up(mile * 10, 1) if mile else None
+    )

@@ -10,7 +10,7 @@ from costing.core.keeping import days_with_a_car
 from costing.core.periods import last_ended_month, month_of, months_ending, months_within
 from costing.core.records import CarBook, Period
 from costing.core.running_cost import RunningCost
-from costing.planning.core.charging import CarCost, car_cost
+from costing.planning.core.charging import WEEKS_OF_A_YEAR, CarCost, car_cost
 from costing.planning.core.unlogged import unlogged
 from costing.queries import car_books
 from costing.report import all_together, reports_from
@@ -61,6 +61,10 @@ class OwnCost:
     def hours_a_week(self) -> Fraction | None:
         """The hours taught in a week of the year; None without any."""
         return Fraction(self.minutes * 7, 60 * self.days) if self.days and self.minutes else None
+
+    def hours_in(self, weeks: Fraction) -> Fraction | None:
+        """The hours taught in each of so many ``weeks`` of a year that has those of the book; None without any."""
+        return self.hours_a_week and self.hours_a_week * WEEKS_OF_A_YEAR / weeks
 
     @property
     def minutes_a_lesson(self) -> Fraction:

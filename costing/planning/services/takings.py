@@ -25,6 +25,11 @@ def takings_for(member: Member, pk: int) -> Takings:
     return get_object_or_404(Takings, member=member, pk=pk)
 
 
+def takings_of(member: Member, monday: date) -> Takings | None:
+    """Return the member's standing takings of the week of ``monday``; None if it is not told."""
+    return Takings.objects.standing().filter(member=member, from_on=monday).first()
+
+
 def takings_since(member: Member, first: date) -> list[Takings]:
     """Return the member's standing weeks from that of ``first`` on, newest first."""
     since = first - timedelta(days=DAYS - 1)
@@ -66,7 +71,7 @@ def record_takings(*, by: Member, ref: str, from_on: date, **fields: Any) -> tup
         if first.member_id != by.pk:
             raise ValidationError("This page is out of date: reload it and enter that again.", code="ref_of_another")
         return first, False
-    if Takings.objects.standing().filter(member=by, from_on=from_on).exists():
+    if takings_of(by, from_on):
         raise ValidationError("The takings of this week are in the book already: correct them below.", code="week_told")
     takings = Takings(member=by, ref=ref, from_on=from_on, to_on=sunday_of(from_on), **fields)
     save_as(by, takings, reason="Recorded")

@@ -10,7 +10,7 @@ from config.http import read_or_write
 from costing.models import ChargePlan
 from costing.planning.forms.charging import ChargeForm
 from costing.planning.pictures.charge_table import lines_of
-from costing.planning.pictures.charging import ChargePicture
+from costing.planning.pictures.charging import ChargePicture, in_the_book
 from costing.planning.report import own_cost
 from costing.planning.services.charging import save_plan
 from costing.queries.charging import charge_plan_of
@@ -30,7 +30,7 @@ def charge(request: MemberRequest) -> HttpResponse:
     def context() -> dict[str, Any]:
         own = own_cost(request.user, today)
         picture = ChargePicture(plan or ChargePlan(), own)
-        form.put_own(picture.own_hours)
+        form.put_own(in_the_book(own, form.weeks))
         shown = {"sentences": list(picture.sentences()), "lines": list(lines_of(picture))}
         return {"picture": picture, "own": own, **shown}
 

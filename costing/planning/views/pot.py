@@ -1,9 +1,12 @@
 """The weekly pot: the answer with the bills behind it, the plan, and the member's own bills and quotes."""
 
+from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 from django.contrib import messages
+from django.core.paginator import Paginator
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
@@ -25,6 +28,7 @@ from costing.planning.report import PotReport, pot_report
 from costing.planning.services.pot_plan import correct_pot_bill, record_pot_bill, save_plan, void_pot_bill
 from costing.planning.services.pot_rows import plan_of, pot_bill_for, repairs_of, ways_held
 from costing.queries import logged_as
+from costing.queries.listing import PAGE_LENGTH
 from fleet.core.registration import show
 from fleet.own_cars import own_report
 from fleet.queries import cars_of
@@ -39,6 +43,7 @@ def pot(request: MemberRequest) -> HttpResponse:
     context = {
         "report": report,
         "page": None if report.is_empty else pot_page(report),
+        "most": PAGE_LENGTH,
         "balance": balance_of(report),
         "unknown": unknown_rows(report),
         "repairs": repairs_words(repairs_of(request.user, report.today)),
@@ -46,6 +51,17 @@ def pot(request: MemberRequest) -> HttpResponse:
         "typed": [(bill, title_of(bill), _in_the_list(bill, report)) for bill in report.typed],
     }
     return render(request, "costing/pot.html", context)
+
+
+@require_safe
+def pot_month(request: MemberRequest) -> HttpResponse:
+    """List all bills of one month of the pot, ``?month=`` counted from 1."""
+    report = pot_report(request.user, timezone.localdate(), due=own_report(request))
+    months = Paginator([] if report.is_empty else pot_page(report).months, 1).get_page(request.GET.get("month"))
+    month = next(iter(months), None)
+    bills = Paginator(month.bills if month else (), PAGE_LENGTH).get_page(request.GET.get("page"))
+    shown = {"months": months, "month": month, "bills": bills}
+    return render(request, "costing/pot_month.html", {**shown, "query": f"month={months.number}&"})
 
 
 @require_safe
@@ -100,7 +116,11 @@ def pot_bill_add(request: MemberRequest) -> HttpResponse:
     def save() -> HttpResponse:
         if form.is_left_out:
             return go_on(request, "Left out: nothing was added.", "costing:pot")
-        bill, is_new = record_pot_bill(by=request.user, **form.cleaned_data)
+        typed = {**form.cleaned_data}
+        if instead := typed.pop("instead"):
+            del typed["ref"]
+            return _correct(request, pot_bill_for(request.user, instead), typed)
+        bill, is_new = record_pot_bill(by=request.user, **typed)
         return told(bill, is_new=is_new)
 
     return form_page(request, "costing/pot_bill_add.html", form, save, again=again)
@@ -113,8 +133,7 @@ def pot_bill_correct(request: MemberRequest, pk: int) -> HttpResponse:
     form = PotBillForm(posted(request), by=request.user, cars=cars_of(request.user, today), today=today, bill=bill)
 
     def save() -> HttpResponse:
-        changed = correct_pot_bill(by=request.user, bill=bill, changes=form.cleaned_data)
-        return go_on(request, f"Corrected: {_in_short(changed, today)}", "costing:pot")
+        return _correct(request, bill, form.cleaned_data)
 
     def shown() -> dict[str, object]:
         shown_as = {"amount": pounds, "kind": lambda name: BILL_KINDS[name].words}
@@ -134,6 +153,11 @@ def pot_bill_void(request: MemberRequest, pk: int) -> HttpResponse:
 
     context = {"bill": bill, "title": title_of(bill), "words": words_of(bill, timezone.localdate())}
     return form_page(request, "costing/pot_bill_void.html", form, save, context)
+
+
+def _correct(request: MemberRequest, bill: PotBill, changes: Mapping[str, Any]) -> HttpResponse:
+    changed = correct_pot_bill(by=request.user, bill=bill, changes=changes)
+    return go_on(request, f"Corrected: {_in_short(changed, timezone.localdate())}", "costing:pot")
 
 
 #: What the list says of a day that was; a bill late by now is one of the book's own. And of one beyond the year.

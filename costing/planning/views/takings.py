@@ -21,16 +21,18 @@ from costing.core.week import DAYS, monday_of
 from costing.models import Takings
 from costing.planning.core import plausible
 from costing.planning.core.left import last_sunday, mondays_of, sunday_of
-from costing.planning.forms.takings import TakingsForm
+from costing.planning.forms.takings import TOLD, TakingsForm
 from costing.planning.report import OF_HOME, LeftOver, left_over, sentence
 from costing.planning.services.takings import (
     correct_takings,
     minutes_by_week,
     record_takings,
     takings_for,
+    takings_of,
     takings_since,
     void_takings,
 )
+from costing.queries import logged_as
 from instructors.access import MemberRequest
 
 #: So many weeks are listed, so many of them at once, and so many of the untold ones are offered.
@@ -67,13 +69,26 @@ def takings(request: MemberRequest) -> HttpResponse:
     taken = {week.from_on: week for week in told}
     untold = [monday for monday in reversed(mondays_of(shown)) if monday not in taken][:_OFFERED]
     asked = _asked(request, today)
-    monday = asked if asked and asked not in taken else next(iter(untold), None)
-    form = _form(request, taken, minutes, monday or newest, today)
+    # Another tab may have told it since: what was typed here stays, and may take its place.
+    there = takings_of(request.user, asked) if asked and request.method == "POST" else None
+    monday = asked if asked and (there or asked not in taken) else next(iter(untold), None)
+    form = _form(request, taken, minutes, monday or newest, today, there=there)
+
+    def say(words: str, kept: Takings) -> HttpResponse:
+        return go_on(request, f"{words}: {pounds(kept.amount)}, {span_of(*_span(kept))}.", "costing:takings")
+
+    def again() -> HttpResponse | None:
+        first = logged_as(Takings, request.user, request.POST.get("ref"))
+        return say("Saved already", first) if first else None
 
     def save() -> HttpResponse:
-        kept, is_new = record_takings(by=request.user, **form.cleaned_data)
-        told = f"{pounds(kept.amount)}, {span_of(kept.from_on, kept.to_on)}"
-        return go_on(request, f"{'Saved' if is_new else 'Saved already'}: {told}.", "costing:takings")
+        typed = {**form.cleaned_data}
+        if typed.pop("instead") and there:
+            # What nobody typed now is not taken back.
+            changes = {name: typed[name] for name in TOLD if typed[name] is not None}
+            return say("Corrected", correct_takings(by=request.user, takings=there, changes=changes))
+        kept, is_new = record_takings(by=request.user, **typed)
+        return say("Saved" if is_new else "Saved already", kept)
 
     def context() -> dict[str, Any]:
         over = left_over(request.user, today) if told else []
@@ -83,7 +98,7 @@ def takings(request: MemberRequest) -> HttpResponse:
         best = next((one for one in _best_first(over) if one.left), None)
         return {
             "monday": monday,
-            "days": monday and _days(monday),
+            "days": monday and _days(monday, today),
             "chips": [WeekChip(_named(one, today), _to_tell(one), one == monday) for one in untold],
             "rows": rows[:_OPEN],
             "earlier": rows[_OPEN:],
@@ -92,7 +107,7 @@ def takings(request: MemberRequest) -> HttpResponse:
             "sentence": sentence(best) if best else "",
         }
 
-    return form_page(request, "costing/takings.html", form, save, context)
+    return form_page(request, "costing/takings.html", form, save, context, again)
 
 
 @read_or_write
@@ -141,10 +156,11 @@ def _form(
     monday: date,
     today: date,
     week: Takings | None = None,
+    there: Takings | None = None,
 ) -> TakingsForm:
     taken = {one: to_pence(takings.amount) for one, takings in told.items()}
     limits = plausible.limits(taken, minutes, monday)
-    return TakingsForm(posted(request), limits=limits, today=today, monday=monday, takings=week)
+    return TakingsForm(posted(request), limits=limits, today=today, monday=monday, takings=week, told=there)
 
 
 def _asked(request: MemberRequest, today: date) -> date | None:
@@ -164,12 +180,14 @@ def _to_tell(monday: date) -> str:
 
 
 def _named(monday: date, today: date) -> str:
-    return "Last week" if monday == monday_of(last_sunday(today)) else _days(monday)
+    return "Last week" if monday == monday_of(last_sunday(today)) else _days(monday, today)
 
 
-def _days(monday: date) -> str:
-    """A week by its days, without the year: 28 September to 4 October."""
+def _days(monday: date, today: date) -> str:
+    """A week by its days, without the year unless it is another: 28 September to 4 October."""
     sunday = sunday_of(monday)
+    if sunday.year != today.year:
+        return span_of(monday, sunday)
     return f"{monday.day}{'' if monday.month == sunday.month else f' {monday:%B}'} to {sunday.day} {sunday:%B}"
 
 

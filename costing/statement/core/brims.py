@@ -1,6 +1,7 @@
 """Economy brim by brim, with its running mean, and the band in which a car's brims usually lie."""
 
 from collections.abc import Iterable, Sequence
+from datetime import timedelta
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -11,10 +12,12 @@ from fleet.core.plausible.scatter import FEWEST, deviation, median
 
 #: So many stretches are pooled for the running mean, the last of them the brim's own.
 POOLED = 5
-#: The band reaches so many standard deviations to either side, of as many brims before the period at most: of a normal
-#: scatter nineteen in twenty lie in it. The median and the median absolute deviation, which single odd brims do not
-#: move, stand for the mean and the standard deviation (`scatter`).
+#: The band reaches so many standard deviations to either side, of as many brims at most: of a normal scatter nineteen
+#: in twenty lie in it. The median and the median absolute deviation, which single odd brims do not move, stand for the
+#: mean and the standard deviation (`scatter`).
 _REACH, _MOST_BEFORE = 2, 24
+#: What is older than this at the end of the days tells nothing of what is usual.
+USUAL_WITHIN = timedelta(days=366)
 
 
 class Brim(NamedTuple):
@@ -32,13 +35,15 @@ class Brim(NamedTuple):
 
 
 class Brims(NamedTuple):
-    """The brims of a span, oldest first, at least one; ``usual`` is from where to where those before usually lay.
+    """The brims of a span, oldest first, at least one; ``usual`` is from where to where those ``before`` usually lay.
 
-    ``usual`` is in hundredths, as `hundredths` gives them; None if too few came before.
+    ``before`` counts the brims that came before those of the last mean. ``usual`` is in hundredths, as `hundredths`
+    gives them; None if too few came before.
     """
 
     unit: Unit
     brims: tuple[Brim, ...]
+    before: int
     usual: tuple[int, int] | None
 
 
@@ -48,10 +53,11 @@ def hundredths(found: Economy) -> int:
     return divide_half_up(found.miles * 1000 * 100 * units, found.thousandths)
 
 
-def brims_of(found: Iterable[Stretch], unit: Unit, span: Period, period: Period) -> Brims | None:
-    """Return the brims of ``span``, with the usual band of those before ``period``; None without a brim in the span.
+def brims_of(found: Iterable[Stretch], unit: Unit, span: Period) -> Brims | None:
+    """Return the brims of ``span``, with the band in which those before the last mean lay; None without a brim in it.
 
-    ``found`` are a car's stretches of a unit, in order; one without miles or without fuel tells nothing.
+    ``found`` are a car's stretches of a unit, in order; one without miles or without fuel tells nothing. The band goes
+    by the last day of the span, so that a month and a year that end together say the same of the same mean.
     """
     told = [one for one in found if one.miles > 0 and one.thousandths > 0]
     brims = [
@@ -61,8 +67,10 @@ def brims_of(found: Iterable[Stretch], unit: Unit, span: Period, period: Period)
     ]
     if not brims:
         return None
-    before = [hundredths(_pooled([one], unit)) for one in told if one.ends_on < period.first]
-    return Brims(unit, tuple(brims), _usual(before[-_MOST_BEFORE:]))
+    since = span.last - USUAL_WITHIN
+    lately = [one for one in told if since <= one.ends_on <= span.last][:-POOLED]
+    before = [hundredths(_pooled([one], unit)) for one in lately[-_MOST_BEFORE:]]
+    return Brims(unit, tuple(brims), len(before), _usual(before))
 
 
 def _pooled(stretches: Sequence[Stretch], unit: Unit) -> Economy:

@@ -90,8 +90,8 @@ def _shown(one: CarEconomy, name: str, has_several: bool) -> EconomyShown:
         words=words,
         # "kWh" begins with a small letter anywhere.
         units_head="kWh" if one.unit == "kwh" else words.several.capitalize(),
-        finding=_finding(one.brims, words) if one.brims else "",
-        chart=_chart(one.brims, words) if one.brims and len(one.brims.brims) >= _FEWEST_DRAWN else None,
+        finding=_finding(one.brims, words, has_fallen=one.fall is not None) if one.brims else "",
+        chart=_chart(one, one.brims, words) if one.brims and len(one.brims.brims) >= _FEWEST_DRAWN else None,
         rows=_rows(one.brims) if one.brims else [],
         price=price,
         price_chart=PricePaid(price, paid) if len(paid) >= _FEWEST_DRAWN else None,
@@ -106,22 +106,30 @@ def _at(words: UnitWords, count: int) -> str:
     )
 
 
-def _chart(found: Brims, words: UnitWords) -> brims_chart.Brims:
+def _chart(one: CarEconomy, found: Brims, words: UnitWords) -> brims_chart.Brims:
     brims = tuple(
         brims_chart.Brim(brim.stretch.ends_on, hundredths(brim.own), hundredths(brim.mean)) for brim in found.brims
     )
-    return brims_chart.Brims(f"{words.miles}: {_finding(found, words)}", brims, found.usual)
+    finding = _finding(found, words, has_fallen=one.fall is not None)
+    return brims_chart.Brims(f"{words.miles}: {finding}", brims, found.usual)
 
 
-def _finding(found: Brims, words: UnitWords) -> str:
-    """What the running mean has come to, and whether that is usual."""
+def _finding(found: Brims, words: UnitWords, *, has_fallen: bool) -> str:
+    """What the running mean has come to, and whether that is usual.
+
+    Of a fall more is said beside it. The band is that of single fills: a mean within it may still have fallen, so then
+    nothing calls it usual.
+    """
     mean, count = hundredths(found.brims[-1].mean), found.brims[-1].pooled
     several = f"the last {in_words(count)} {words.fills}" if count > 1 else f"one {words.fills[:-1]}"
     told = f"{to_places(_exact(found.brims[-1].mean), 1)} over {several}"
     if found.usual is None:
         return told
     low, high = found.usual
-    return f"{told}, {'below' if mean < low else 'above' if mean > high else 'within'} the usual band"
+    if has_fallen and mean >= low:
+        return told
+    place = "below" if mean < low else "above" if mean > high else "within"
+    return f"{told}, {place} the usual band of the {found.before} before"
 
 
 def _exact(found: Economy) -> Decimal:

@@ -57,7 +57,7 @@ def economy_words(fall: Fall) -> str:
     first, (since, before) = day(fall.began.begins_on), _shown(fall)
     return (
         f"Lower than its usual ups and downs for {in_words(fall.tanks)} full {what}: {since}{unit} since {first}, "
-        f"{before} over the {fall.tanks_before} before. That is more than chance or the winter makes. "
+        f"{before} over the {fall.tanks_before} before. That is more than chance or winter would explain. "
         "Tyre pressures first, then the handbook or a technician."
     )
 
@@ -221,7 +221,7 @@ def _economy_seen(seen: Seen) -> list[str]:
 def _covers_seen(seen: Seen) -> list[str]:
     return [
         f"{COST_CATEGORIES[name].words}: the days from {span_of(*days)}." for name, days in seen.covers.items()
-    ] or ["Covers: none with its days is logged."]
+    ] or ["Insurance and tax: no days of cover are logged."]
 
 
 def _miles_seen(seen: Seen) -> str:

@@ -25,6 +25,8 @@ from fleet.core.registration import show
 _CAUTION = "True cost spreads each sum over the days or miles it pays for."
 _ESTIMATED = "Loss of value is an estimate."
 _NO_RETURN = "Not for a tax return."
+#: What stands in its place below a tax year, whose money out is what a return asks for.
+_OF_RETURN = "For a tax return see the money out and the business share of it; the true cost is no figure for one."
 
 
 class Figure(NamedTuple):
@@ -44,6 +46,13 @@ class EntryRow(NamedTuple):
     money_out: str
 
 
+class HeldRow(NamedTuple):
+    """What no entry tells, as interest, hire or loss of value: its name and its true cost."""
+
+    what: str
+    true_cost: str
+
+
 class MonthRow(NamedTuple):
     """A month of a year: its figures as the table has them, and its entries, the latest first."""
 
@@ -52,7 +61,7 @@ class MonthRow(NamedTuple):
     true_cost: str
     money_out: str
     entries: list[EntryRow]
-    held: str
+    held: list[HeldRow]
 
 
 class Category(NamedTuple):
@@ -62,7 +71,7 @@ class Category(NamedTuple):
     true_cost: str
     money_out: str
     entries: list[EntryRow]
-    held: str
+    held: list[HeldRow]
 
 
 def paper_of(
@@ -158,14 +167,15 @@ def _of(month: OwnBesideGroup) -> str:
 def caution_of(statement: Statement) -> str:
     """What stands at the foot of every page."""
     estimated = [_ESTIMATED] if DEPRECIATION.name in statement.cost.estimated else []
-    return " ".join([_CAUTION, *estimated, _NO_RETURN])
+    return " ".join([_CAUTION, *estimated, _OF_RETURN if statement.is_of_tax_year else _NO_RETURN])
 
 
 def _category(line: StatementLine, statement: Statement) -> Category:
     several = len(statement.cars) > 1
     lines = lines_of(line.entries, statement.period)
     entries = [_entry(one, of, several=several) for one, of in zip(lines, line.entries, strict=True)]
-    held = figure_of(line.held) if entries and line.held else ""
+    # Without entries its head says all of it.
+    held = [HeldRow(line.label, figure_of(line.held))] if entries and line.held else []
     return Category(line, figure_of(line.pence), figure_of(line.money_out), entries, held)
 
 
@@ -185,11 +195,10 @@ def _month(month: Statement) -> MonthRow:
     cost, entries = month.cost, [entry for line in month.lines for entry in line.entries]
     entries.sort(key=lambda entry: (entry.on, entry.record.key or 0), reverse=True)
     lines, several = lines_of(entries, month.period), len(month.cars) > 1
-    held = sum(line.held for line in month.lines)
     return MonthRow(
         *(month.title, _cells(cost), figure_of(cost.true_cost), figure_of(cost.money_out)),
         [_entry(line, entry, several=several) for line, entry in zip(lines, entries, strict=True)],
-        held=figure_of(held) if held else "",
+        held=[HeldRow(line.label, figure_of(line.held)) for line in month.lines if line.held],
     )
 
 

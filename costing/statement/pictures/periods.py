@@ -1,14 +1,14 @@
 """The periods that one tap shows."""
 
 from collections.abc import Callable
-from datetime import date
+from datetime import date, timedelta
 from typing import NamedTuple
 from urllib.parse import urlencode
 
 from django.urls import reverse
 
 from config.showing import month
-from costing.core.periods import ONE_DAY, last_ended_month, month_of, months_ending, tax_year_of
+from costing.core.periods import LONGEST_DAYS, ONE_DAY, last_ended_month, month_of, months_ending, tax_year_of
 from costing.core.records import Period
 from costing.report import so_far_title
 from costing.wording.periods import title_of
@@ -36,19 +36,35 @@ def address_of(period: Period, car: Car | None, page: str = "costing:statement")
 
 
 def chips_of(
-    today: date, shown: Period, car: Car | None, known_part: Callable[[Period], Period | None]
+    today: date,
+    shown: Period,
+    car: Car | None,
+    known_part: Callable[[Period], Period | None],
+    first_entry: date | None,
 ) -> list[PeriodChip]:
-    """Return the periods that are asked for most; what still runs ends on the day until which it is known."""
+    """Return the periods that are asked for most; what still runs ends on the day until which it is known.
+
+    All years are among them once the first entry is older than the 12 months.
+    """
     ended, tax_year = last_ended_month(today), tax_year_of(today)
     month_so_far, year_so_far = Period(month_of(today).first, today), Period(tax_year.first, today)
+    year = months_ending(ended.first, 12)
     spans = [
         _so_far(month(today), month_so_far, known_part(month_so_far)),
         (month(ended.first), ended),
-        (f"12 months to {month(ended.first)}", months_ending(ended.first, 12)),
+        (f"12 months to {month(ended.first)}", year),
         _so_far("This tax year", year_so_far, known_part(year_so_far)),
         ("Last tax year", tax_year_of(tax_year.first - ONE_DAY)),
     ]
+    if first_entry and first_entry < year.first:
+        spans.append(_all_years(first_entry, (known_part(year_so_far) or year_so_far).last))
     return [PeriodChip(words, address_of(span, car), span == shown) for words, span in spans]
+
+
+def _all_years(first_entry: date, last: date) -> tuple[str, Period]:
+    """From the first entry on, or as many years of it as a statement may have."""
+    longest = last - timedelta(days=LONGEST_DAYS)
+    return ("All years", Period(first_entry, last)) if first_entry >= longest else ("Ten years", Period(longest, last))
 
 
 def _so_far(name: str, running: Period, known: Period | None) -> tuple[str, Period]:

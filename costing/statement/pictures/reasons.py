@@ -221,7 +221,10 @@ def _said(one: _Change) -> str:
     if one.factor in _UNIT_PRICE:
         return _unit_price(one, _UNIT_PRICE[one.factor])
     if one.factor is Factor.MILES_AN_HOUR:
-        return f"a lesson hour took {_tenths(one) or 'a few'} {_more(one, 'fewer')} business miles"
+        tenths = _tenths(one)
+        return (
+            f"a lesson hour took {tenths or 'a few'} {_more(one, 'fewer')} business mile{'' if tenths == '1' else 's'}"
+        )
     if one.factor is Factor.LOSING:
         return _of_losing(one)
     if min(one.before, one.after) < 0:

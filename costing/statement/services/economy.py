@@ -1,7 +1,7 @@
 """A member's own cars brim by brim, and what they paid for a litre or kWh, up to the end of a period."""
 
 from collections.abc import Iterator, Sequence
-from datetime import date, timedelta
+from datetime import date
 from typing import NamedTuple
 
 from costing.core.economy import Stretch
@@ -9,7 +9,7 @@ from costing.core.money import divide_half_up
 from costing.core.periods import overlap
 from costing.core.records import Period, Unit
 from costing.core.use import Use
-from costing.statement.core.brims import Brims, brims_of
+from costing.statement.core.brims import USUAL_WITHIN, Brims, brims_of
 from costing.statement.core.odd import Fall, fall_of, looked_at
 from costing.statement.services.own import OwnBooks
 from fleet.core.days import add_months
@@ -17,8 +17,6 @@ from fleet.models import Car
 
 #: So many brims are shown at least, also of a month that has fewer, and so many years at most.
 _FEWEST_SHOWN, _MOST_MONTHS = 12, 60
-#: The year before a period tells what is usual.
-_BEFORE = timedelta(days=366)
 _UNITS: tuple[Unit, ...] = ("litre", "kwh")
 
 
@@ -44,7 +42,7 @@ class CarEconomy(NamedTuple):
 
 def days_of_economy(period: Period) -> Period:
     """Return the days that `economy_of` looks at: those of a period and of the year before."""
-    return Period(max(_oldest(period), period.first - _BEFORE), period.last)
+    return Period(max(_oldest(period), period.first - USUAL_WITHIN), period.last)
 
 
 def economy_of(own: OwnBooks, period: Period) -> list[CarEconomy]:
@@ -71,9 +69,7 @@ def _of_car(car: Car, use: Use, read: Period, period: Period) -> Iterator[CarEco
             for one in fills
             if shown.first <= one.filled_on <= shown.last
         )
-        yield CarEconomy(
-            car, unit, brims_of(stretches, unit, shown, period), bought, _fall(use, stretches, unit, period)
-        )
+        yield CarEconomy(car, unit, brims_of(stretches, unit, shown), bought, _fall(use, stretches, unit, period))
 
 
 def _fall(use: Use, stretches: Sequence[Stretch], unit: Unit, period: Period) -> Fall | None:

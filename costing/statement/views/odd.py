@@ -17,6 +17,7 @@ from costing.statement.pictures.odd import row_of, seen_words
 from costing.statement.services.odd import OddThing, odd_books, odd_things
 from costing.statement.services.odd_line import count_words
 from costing.wording.service import had_no_car
+from fleet.queries import has_ever_kept
 from instructors.access import MemberRequest
 from instructors.models import Member
 
@@ -32,6 +33,7 @@ def odd_list(request: MemberRequest) -> HttpResponse:
         "verdict": count_words([thing.finding for thing in shown]) if shown else "",
         "rows": [row_of(thing, today) for thing in shown],
         "dismissed": [row_of(thing, today) for thing in things if thing.dismissal],
+        "has_kept": bool(cars) or has_ever_kept(request.user),
         "no_car": had_no_car("in the last twelve months"),
         "seen": [seen_words(car.registration, seen(books[car.pk], today)) for car in cars],
     }

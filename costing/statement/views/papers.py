@@ -16,7 +16,7 @@ from costing.core.periods import months_ending
 from costing.core.records import Period
 from costing.forms.periods import StatementForm
 from costing.queries import cars_with_money_of
-from costing.statement.papers import days_of_paper, is_long, months_of_year, pdf_of_statement, pdf_of_year
+from costing.statement.papers import days_of_paper, is_long, months_of_year, pages_of, pdf_of_statement, pdf_of_year
 from costing.statement.pictures.paper import rows_of
 from costing.statement.pictures.periods import address_of
 from costing.statement.report import Statement
@@ -71,8 +71,11 @@ def _back(request: MemberRequest) -> HttpResponse:
 
 
 def _long(request: MemberRequest, found: Statement, rows: int) -> HttpResponse:
-    context = {"title": found.title, "rows": whole(rows), "back": address_of(found.period, found.car)}
-    return render(request, "costing/long_paper.html", context)
+    back = address_of(found.period, found.car)
+    pages = pages_of(rows)
+    length = f"about {whole(pages)} page{'' if pages == 1 else 's'}"
+    context = {"title": found.title, "length": length, "of": "the statement", "back": back}
+    return render(request, "long_paper.html", context)
 
 
 def _asked(request: MemberRequest, kind: str, found: Statement) -> HttpResponse:

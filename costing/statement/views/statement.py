@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from config.form_page import SeeOther
+from config.showing import month
 from costing.core.periods import last_ended_month, month_of
 from costing.core.records import Period
 from costing.forms.periods import StatementForm, ThanForm
@@ -46,15 +47,17 @@ def statement(request: MemberRequest) -> HttpResponse:
     than = _asked_than(request)
     reaching = [days_compared(period, _than(than)), days_of_economy(period)]
     found = statement_of(request.user, period, car=car, reaching=reaching)
+    first_entry = first_entry_on(request.user, car)
     context = {
         "form": form,
         "today": today,
         "statement": found,
-        "chips": chips_of(today, period, car, found.own.known_part) if found else [],
+        "chips": chips_of(today, period, car, found.own.known_part, first_entry) if found else [],
         "beside": beside(today, period, car),
         "cars": page.car_chips(cars, period, car),
         "query": asked_for(period, car),
-        **(_shown(request, found, than) if found else {"is_empty": True}),
+        "year_to_then": f"12 months to {month(period.last)}",
+        **(_shown(request, found, than, first_entry) if found else {"is_empty": True}),
     }
     return render(request, "costing/statement.html", context)
 
@@ -96,9 +99,9 @@ def _latest(member: Member, car: Car | None, today: date) -> Period:
     return (own and own.known_part(so_far)) or so_far
 
 
-def _shown(request: MemberRequest, found: Statement, than: ThanForm) -> dict[str, Any]:
+def _shown(request: MemberRequest, found: Statement, than: ThanForm, first_entry: date | None) -> dict[str, Any]:
     """What the page shows of a statement."""
-    first_day = None if found.groups else first_entry_on(request.user, found.car)
+    first_day = None if found.groups else first_entry
     return {
         "groups": page.groups_of(found),
         "pound": page.pound_of(found),

@@ -1,8 +1,9 @@
 """Whether an odometer can have shown so many miles on a day: it never falls, and a car runs so far a day at most."""
 
+from bisect import bisect_left
+from collections import deque
 from collections.abc import Iterable, Iterator
 from datetime import date
-from itertools import pairwise
 from typing import Any
 
 from fleet.core.odometer import Reading
@@ -23,20 +24,59 @@ _MOST_EVER = 300_000
 _MOST_ON_A_TRIP = 1_500
 
 
+class Shown:
+    """What one car's odometer has shown: the last days with a reading, each with its most miles."""
+
+    def __init__(self, readings: Iterable[Reading] = ()) -> None:
+        self._days = deque[Reading](maxlen=MOST_READINGS)
+        #: Tenths of miles a day between each two of them: all that was run, and what is above a long day out.
+        self._paces = deque[tuple[int, int]](maxlen=MOST_READINGS - 1)
+        self._limits: Limits | None = None
+        for reading in sorted(readings):
+            self._append(reading)
+
+    def read(self, reading: Reading) -> None:
+        """Take in one more. Little is to be done for one after all others, and as a rule they come day by day."""
+        self._limits = None
+        if not self._days or reading >= self._days[-1]:
+            self._append(reading)
+            return
+        known = sorted([*self._days, reading])
+        self._days.clear()
+        self._paces.clear()
+        for one in known:
+            self._append(one)
+
+    def _append(self, reading: Reading) -> None:
+        if self._days and reading.read_on == self._days[-1].read_on:
+            self._days.pop()
+            if self._paces:
+                self._paces.pop()
+        if self._days:
+            before_on, before = self._days[-1]
+            days, ran = (reading.read_on - before_on).days, reading.miles - before
+            self._paces.append((10 * ran // days, 10 * (ran - LONG_DAY) // days))
+        self._days.append(reading)
+
+    def limits(self) -> Limits:
+        """The readings as [day, miles], and the tenths of miles a day that the car runs, usually and at the most."""
+        if self._limits is None:
+            self._limits = self._made()
+        return self._limits
+
+    def _made(self) -> Limits:
+        usual = usual_range([pace for pace, _ in self._paces], floor_percent=150)
+        most, middle = 10 * MOST_A_DAY, 0
+        if usual:
+            beyond = max([above for _, above in self._paces])
+            most, middle = min(most, max(usual.high, beyond * 6 // 5)), usual.middle
+        readings = [[read_on.isoformat(), miles] for read_on, miles in self._days]
+        return {"readings": readings, "tenths_a_day": middle, "most_tenths": most}
+
+
 def limits(readings: Iterable[Reading]) -> Limits:
-    """What one car's readings allow: the last ones as [day, miles], and the tenths of miles a day that it runs."""
-    highest: dict[date, int] = {}
-    for read_on, miles in readings:
-        highest[read_on] = max(miles, highest.get(read_on, 0))
-    known = sorted(highest.items())[-MOST_READINGS:]
-    gaps = [((day - before_on).days, miles - before) for (before_on, before), (day, miles) in pairwise(known)]
-    paces = [10 * miles // days for days, miles in gaps]
-    usual = usual_range(paces, floor_percent=150)
-    most, middle = 10 * MOST_A_DAY, 0
-    if usual:
-        long_days = max(10 * (miles - LONG_DAY) // days for days, miles in gaps)
-        most, middle = min(most, max(usual.high, long_days * 6 // 5)), usual.middle
-    return {"readings": [[day.isoformat(), miles] for day, miles in known], "tenths_a_day": middle, "most_tenths": most}
+    """What one car's readings allow, in any order."""
+    return Shown(readings).limits()
 
 
 def checks(typed: Typed, limits: Limits, field: str, day_field: str) -> Iterator[Check]:
@@ -88,15 +128,16 @@ def _since(miles: int, last: int, field: str) -> Iterator[Candidate]:
 
 def _same(limits: Limits, day: str) -> Any:
     """The reading of a day itself, as [day, miles]; None without one."""
-    return next((one for one in limits["readings"] if one[0] == day), None)
+    readings = limits["readings"]
+    at = bisect_left(readings, [day])
+    return readings[at] if at < len(readings) and readings[at][0] == day else None
 
 
 def neighbours(limits: Limits, day: str) -> tuple[Any, Any]:
     """The last reading before a day and the first one after it, as [day, miles]; readings of the day do not count."""
     readings = limits["readings"]
-    before = [one for one in readings if one[0] < day]
-    after = [one for one in readings if one[0] > day]
-    return (before[-1] if before else None), (after[0] if after else None)
+    before, after = bisect_left(readings, [day]), bisect_left(readings, [day, FAR])
+    return (readings[before - 1] if before else None), (readings[after] if after < len(readings) else None)
 
 
 def days_between(first: str, last: str) -> int:

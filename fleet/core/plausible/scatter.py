@@ -12,7 +12,8 @@ from fractions import Fraction
 from typing import NamedTuple
 
 CUT_OFF = Fraction(35, 10)
-_MAD_IN_SIGMAS, _SIGMAS_IN_MEAN = Fraction(6745, 10_000), Fraction(1_253_314, 1_000_000)
+#: In ten thousandths of a sigma, and in millionths of the mean absolute deviation.
+_MAD_IN_SIGMAS, _SIGMAS_IN_MEAN = 6_745, 1_253_314
 
 #: Fewer values than this say nothing of what is usual.
 FEWEST = 5
@@ -33,11 +34,15 @@ def median(values: Iterable[int]) -> Fraction:
 
 def deviation(values: Sequence[int]) -> Fraction:
     """The standard deviation that the scatter of at least one value around their median stands for."""
-    middle = _twice_median(values)
-    distances = [abs(2 * value - middle) for value in values]
+    return Fraction(*_deviation(values, _twice_median(values)))
+
+
+def _deviation(values: Sequence[int], twice_median: int) -> tuple[int, int]:
+    """The deviation as a numerator and a denominator."""
+    distances = [abs(2 * value - twice_median) for value in values]
     if mad := _twice_median(distances):
-        return Fraction(mad, 4) / _MAD_IN_SIGMAS
-    return _SIGMAS_IN_MEAN * Fraction(sum(distances), 2 * len(distances))
+        return mad * 10_000, 4 * _MAD_IN_SIGMAS
+    return sum(distances) * _SIGMAS_IN_MEAN, 2 * len(distances) * 1_000_000
 
 
 def _twice_median(values: Iterable[int]) -> int:
@@ -53,9 +58,14 @@ def usual_range(values: Iterable[int], *, floor_percent: int, least: int = 0) ->
     It reaches at least ``floor_percent`` of the median and ``least`` to either side, because whoever is very regular
     need not be asked about every small change.
     """
-    known = list(values)
+    known = sorted(values)
     if len(known) < FEWEST:
         return None
-    middle = median(known)
-    reach = max(CUT_OFF * deviation(known), abs(middle) * floor_percent / 100, Fraction(least))
-    return Range(int((middle - reach) // 1), int(middle // 1), int(-((-middle - reach) // 1)))
+    twice = _twice_median(known)
+    above, below = _deviation(known, twice)
+    # Numerators and denominators, and of what each reaches the farthest: fractions would take as long as all the rest,
+    # and an archive has a hundred thousand entries.
+    reaches = (above * CUT_OFF.numerator, below * CUT_OFF.denominator), (abs(twice) * floor_percent, 200), (least, 1)
+    low = min([(twice * below - 2 * above) // (2 * below) for above, below in reaches])
+    high = max([-((-twice * below - 2 * above) // (2 * below)) for above, below in reaches])
+    return Range(low, twice // 2, high)

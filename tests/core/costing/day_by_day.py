@@ -79,16 +79,16 @@ class DayByDay:
         """Miles and thousandths of the pairs of brims that end in the period, both inside one time."""
         bought = [fill for fill in self.in_order() if fill.unit == unit]
         brims = [index for index, fill in enumerate(bought) if fill.brimmed]
-        miles, put_in, found = 0, 0, False
+        miles, put_in = 0, 0
         for start, end in pairwise(brims):
             first, last = bought[start], bought[end]
             one_time = any(begin <= first.filled_on and last.filled_on <= stop for begin, stop in self.kept.times)
             is_whole = not any(fill.gap_before for fill in bought[start + 1 : end + 1])
             in_period = self.period.first <= last.filled_on <= self.period.last
             if is_whole and in_period and (one_time or not self.kept.is_cut):
-                miles, found = miles + last.odometer - first.odometer, True
+                miles += last.odometer - first.odometer
                 put_in += sum(fill.thousandths for fill in bought[start + 1 : end + 1])
-        return (miles, put_in) if found else None
+        return (miles, put_in) if miles else None
 
     # What is known
 

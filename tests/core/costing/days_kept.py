@@ -41,7 +41,8 @@ class Kept:
         if self.is_cut and book.keepings:
             spans = [self.in_service(k.first, k.last or date.max) for k in book.keepings if k.keeper == book.whose]
             self.times = sorted(span for span in spans if span)
-        self.agreements = sorted((a for a in book.agreements if self.is_mine(a.starts_on)), key=lambda a: a.starts_on)
+        mine = (a for a in book.agreements if self.is_mine(a.starts_on) and a.starts_on <= self.service[1])
+        self.agreements = sorted(mine, key=lambda a: a.starts_on)
         self.valuations = [valuation for valuation in book.valuations if self.is_mine(valuation.valued_on)]
         self.in_force = [(self.in_force_since(a), a.starts_on, a.kind) for a in self.agreements]
         self.kept = [time for time in self.times if not self.is_loan(time)]
@@ -102,7 +103,7 @@ class Kept:
         """The day from which an agreement says how the car is held."""
         mine = [a for a in self.agreements if self.keeper(a.starts_on) == self.keeper(held.starts_on)]
         time = self.time_of(held.starts_on)
-        if held is not mine[0] or time is None:
+        if held is not mine[0] or time is None or (is_hire(held.kind) and held.starts_on > time[0] + 7 * DAY):
             return held.starts_on
         first = (self.times or [None])[0] if self.is_cut else self.time_of(date.min)
         return date.min if held is self.agreements[0] and time == first else time[0]

@@ -3,7 +3,7 @@ from decimal import Decimal
 
 import pytest
 
-from costing.core.economy import Economy, economy, in_order, stretches
+from costing.core.economy import Economy, Stretch, economy, in_order, stretches
 from costing.core.money import to_places
 from costing.core.records import Fill, Period, Unit
 
@@ -98,6 +98,15 @@ def test_figures_of_an_electric_car() -> None:
     assert figures.miles_per_kwh == Decimal("3.5")
     assert to_places(figures.kwh_per_100_km or Decimal(0), 2) == Decimal("17.75")
     assert (figures.miles_per_gallon, figures.litres_per_100_km) == (None, None)
+
+
+def test_two_brims_at_one_odometer_are_no_economy_of_nothing() -> None:
+    stood = [Stretch(date(2027, 3, 1), date(2027, 3, 2), 0, 900)]
+    drove = Stretch(date(2027, 3, 2), date(2027, 3, 9), 400, 40_000)
+    march = Period(date(2027, 3, 1), date(2027, 3, 31))
+
+    assert economy(stood, "litre", march) is None
+    assert economy([*stood, drove], "litre", march) == Economy("litre", 400, 40_900)
 
 
 @pytest.mark.parametrize("unit", ["litre", "kwh"])

@@ -165,6 +165,32 @@ def test_neither_agreement_nor_valuation() -> None:
     assert missing(valued) == ()
 
 
+@pytest.mark.parametrize(
+    ("starts_on", "lacks"), [(date(2027, 2, 8), False), (date(2027, 2, 9), True), (date(2027, 2, 26), True)]
+)
+def test_days_before_the_first_hire_were_not_free(starts_on: date, lacks: bool) -> None:
+    """The car is in service from 1 February; what begins within a week of that reaches to it."""
+    hired = COMPLETE._replace(
+        agreements=(Agreement(starts_on, "contract_hire", payment=20_000, payments=12),),
+        readings=(Reading(date(2027, 2, 1), 9_000), Reading(LAST, 12_000)),
+        teaching=(Teaching(date(2027, 2, 1), LAST, 60, 5_400, 200),),
+        fills=(fill(date(2027, 2, 1), 9_000), fill(LAST, 12_000)),
+    )
+    february = running_cost(hired, Period(date(2027, 2, 1), date(2027, 2, 28)), depreciation_rate=Decimal("0.15"))
+
+    assert (Missing(Reason.NO_AGREEMENT_BEFORE, starts_on) in february.missing) is lacks
+    assert (february.cost_per_mile is None) is lacks
+    assert missing(hired) == ()
+
+
+def test_an_agreement_that_begins_after_the_cars_last_day_tells_nothing_of_it() -> None:
+    ended = COMPLETE._replace(service=Service(date(2027, 2, 1), LAST))
+    late = ended._replace(agreements=tuple(a._replace(starts_on=date(2027, 4, 1)) for a in ended.agreements))
+
+    assert missing(ended) == ()
+    assert missing(late) == ((Reason.NO_AGREEMENT, None),)
+
+
 def test_an_owned_car_without_price_or_valuation() -> None:
     unpriced = COMPLETE._replace(agreements=(Agreement(date(2027, 2, 1), "owned"),))
 
@@ -232,7 +258,7 @@ def test_a_car_that_stood_still() -> None:
     still = COMPLETE._replace(readings=(Reading(date(2027, 2, 1), 11_500), Reading(LAST, 11_500)))
     still = still._replace(fills=(fill(date(2027, 2, 20), 11_500), fill(LAST, 11_500)))
 
-    assert missing(still) == ((Reason.NO_MILES, None),)
+    assert missing(still) == ((Reason.NO_MILES, None), (Reason.NO_FULL_LITRES, None))
 
 
 def test_more_private_miles_than_miles() -> None:
@@ -343,7 +369,13 @@ def test_what_comes_in_as_days_go_by(reasons: tuple[Reason, ...], waits: bool, w
 
 def test_a_cost_is_partial_if_a_part_of_it_is_not_known() -> None:
     out = [Reason.NO_VALUE, Reason.NO_VALUE_BEFORE, Reason.NO_AGREEMENT, Reason.NO_HIRE_TERMS, Reason.NO_FINANCE_TERMS]
-    out += [Reason.NO_FILLS, Reason.NO_FILL_BEFORE, Reason.NO_FILL_AFTER, Reason.COVER_WITHOUT_READINGS]
+    out += [
+        Reason.NO_AGREEMENT_BEFORE,
+        Reason.NO_FILLS,
+        Reason.NO_FILL_BEFORE,
+        Reason.NO_FILL_AFTER,
+        Reason.COVER_WITHOUT_READINGS,
+    ]
     assert {reason for reason in Reason if leaves_out_cost([Missing(reason)])} == set(out)
     unvalued = COMPLETE._replace(agreements=())
     assert [running_cost(book, MARCH, depreciation_rate=Decimal(0)).is_partial for book in (COMPLETE, unvalued)] == [

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fleet.core.days import add_months, month_from, neighbours, weeks_of
+from fleet.core.days import add_months, day_from, month_from, neighbours, weeks_of
 
 
 @pytest.mark.parametrize(
@@ -64,3 +64,30 @@ def test_leafing_on_and_back_leads_to_the_same_month(month: date) -> None:
 def test_the_first_and_the_last_month_have_one_neighbour() -> None:
     assert neighbours(date(1980, 1, 1)) == (None, date(1980, 2, 1))
     assert neighbours(date(2100, 12, 1)) == (date(2100, 11, 1), None)
+
+
+@given(st.dates(date(1980, 1, 1), date(2100, 12, 31)))
+def test_every_day_of_the_books_years_is_read_as_it_is_written(day: date) -> None:
+    assert day_from(day.isoformat()) == day
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "March",
+        "2026-03",
+        "2026-3-01",
+        "20260320",
+        "2026-03-00",
+        "2026-02-29",
+        "2026-04-31",
+        "2026-13-01",
+        "1979-12-31",
+        "2101-01-01",
+        "2026-03-20 ",
+        "२०२६-०३-२०",
+    ],
+)
+def test_what_is_no_day_of_the_book_is_none(text: str) -> None:
+    assert day_from(text) is None

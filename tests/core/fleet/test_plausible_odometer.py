@@ -110,3 +110,24 @@ def test_days_that_may_be_meant_exist() -> None:
     assert date(2026, 12, 31) not in found
     assert [day for _, day in days_meant(date(2028, 2, 29))] == [date(2028, 3, 29), date(2028, 1, 29)]
     assert date(2026, 3, 11) in [day for _, day in days_meant(date(2026, 11, 3))]
+
+
+def test_readings_may_be_taken_in_one_by_one_in_any_order() -> None:
+    readings = [Reading(MONDAY + timedelta(days=3 * week), 40_000 + 190 * week) for week in range(9)]
+    known = odometer.limits(readings)
+    assert known["tenths_a_day"] == 633
+    for order in (readings, readings[::-1], readings[::2] + readings[1::2]):
+        shown = odometer.Shown()
+        for reading in order:
+            shown.read(reading)
+        assert shown.limits() == known
+
+
+def test_the_highest_of_a_day_counts_whichever_is_read_first() -> None:
+    low, high = Reading(MONDAY, 40_000), Reading(MONDAY, 40_090)
+    later = Reading(MONDAY + timedelta(days=3), 40_300)
+    for order in ([low, high, later], [high, low, later], [later, high, low]):
+        shown = odometer.Shown()
+        for reading in order:
+            shown.read(reading)
+        assert shown.limits()["readings"] == [[MONDAY.isoformat(), 40_090], [later.read_on.isoformat(), 40_300]]

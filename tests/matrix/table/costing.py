@@ -111,6 +111,7 @@ COSTING = [
     Row("costing:repeat-change", owner, id_of("repeat"), post=200, done=303, typed={"amount": "13.10"}),
     Row("costing:repeat-stop", owner, id_of("repeat"), post=200, done=303),
     Row("costing:pot", members),
+    Row("costing:pot-month", members, queries=["month=12&page=2", "month=nonsense&page=nonsense"]),
     Row("costing:pot-pdf", members, is_slow=True),
     Row("costing:pot-plan", members, post=200, done=303, typed={"balance": "380.00"}),
     Row(
@@ -239,7 +240,7 @@ COSTING = [
         id_of("takings"),
         post=200,
         done=303,
-        typed={"amount": "790", "is_right": "takings_hour:79000"},
+        typed={"amount": "790", "cancelled_minutes": "2", "is_right": "takings_hour:79000"},
     ),
     Row("costing:takings-void", owner, id_of("takings"), post=200, done=303, typed={"reason": "twice"}),
     Row("costing:charge", members, post=303, done=303, typed={"hours_a_week": "20"}),

@@ -138,7 +138,8 @@ FLEET = [
     Row("fleet:tyres-rotated", lookers, MARK, post=200, done=303, typed={"pattern": "crosswise"}),
     Row("fleet:car-add", members, post=200, done=303, typed={"registration": "QA58NEW", "fuel": "petrol"}),
     Row("fleet:month", members, queries=["month=2026-10", "month=1"]),
-    Row("fleet:board-sheet", members, queries=["within=30", "q=a&state=off"], is_slow=True),
+    Row("fleet:due-day", members, lambda its: (AHEAD,)),
+    Row("fleet:board-sheet", members, post=303, queries=["within=30", "q=a&state=off"], is_slow=True),
     Row("fleet:due-item-correct", lookers, id_of("service"), post=200, done=303, typed={"due_on": AHEAD}),
     Row(
         "fleet:due-item-complete",

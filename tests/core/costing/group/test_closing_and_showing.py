@@ -6,7 +6,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from costing.core.group import (
@@ -27,13 +27,10 @@ from costing.core.group import (
     shown_running,
 )
 from costing.core.group.closing import NO_CONTRIBUTION
-from costing.core.periods import month_of, months_ending
 from costing.core.records import Period
-from fleet.core.days import add_months
-from tests.core.costing.group.values import hours, member
+from tests.core.costing.group.values import hours, member, month, up_to
 
 TWENTY = Rounding(20)
-JANUARY = date(2026, 1, 1)
 
 
 def close(values: Sequence[ContributorValues], minimum: int = 5, rounding: Rounding = TWENTY, out: int = 0) -> Closing:
@@ -104,6 +101,36 @@ def test_the_median_of_one_value_is_that_value() -> None:
     assert [quantile([Fraction(7)], part) for part in (Fraction(1, 4), Fraction(1, 2), Fraction(1))] == [7, 7, 7]
 
 
+#: Seven in league. A lower quartile is (260 + 3 x 700) / 4 = 590 from a value of 700 on, so that it is told as 600
+#: and not as 580; the median is below (700.02 + 799.98) / 2 = 750, and so told as 740, up to a value of 700.02.
+SEVEN = tuple(map(Fraction, ("100", "260", "700", "799.98", "900", "1000", "1100")))
+
+
+@pytest.mark.parametrize("own", ["700", "700.01", "650", "699.99", "100"])
+def test_quartiles_that_would_tell_one_value_too_closely_are_left_out_whatever_the_value(own: str) -> None:
+    """If they were left out of the narrow place alone, their absence would tell it."""
+    closing = close(hours(*SEVEN, Fraction(own)))
+    assert closing.median_cost_per_lesson_hour is not None
+    assert closing.lower_quartile_cost_per_lesson_hour is None
+    assert closing.upper_quartile_cost_per_lesson_hour is None
+    assert not shown(closing, 5).suppressed
+
+
+def test_a_quarter_of_the_rounding_is_the_least_that_quartiles_leave() -> None:
+    def without(highest: str) -> bool:
+        """Whether they are left out where the median is 740 up to so much, and the lower quartile 600 from 700 on."""
+        beside = Fraction(1_500) - Fraction(highest)
+        values = [beside if value == SEVEN[3] else value for value in SEVEN]
+        return close(hours(*values, 700)).lower_quartile_cost_per_lesson_hour is None
+
+    assert [without(highest) for highest in ("704.99", "705", "705.01")] == [True, False, False]
+
+
+def test_a_median_of_another_step_is_no_reason_to_leave_quartiles_out() -> None:
+    # With a value of 700.02 or more the median is another, as everybody sees; and there nothing is narrow.
+    assert close(hours(*SEVEN, 750)).lower_quartile_cost_per_lesson_hour == 600
+
+
 @given(st.permutations(range(1, 200, 18)))
 def test_figures_do_not_depend_on_who_comes_first(pence: list[int]) -> None:
     closing = close(hours(*pence), rounding=Rounding(10))
@@ -122,8 +149,9 @@ def test_quartiles_lie_around_the_median_and_all_are_multiples(pence: list[int],
         closing.upper_quartile_cost_per_lesson_hour,
     )
 
-    assert lower is not None
     assert median is not None
+    assume(lower is not None and upper is not None)
+    assert lower is not None
     assert upper is not None
     assert min(pence) - step < lower <= median <= upper < max(pence) + step
     assert {lower % step, median % step, upper % step} == {0}
@@ -181,7 +209,7 @@ def year_of(
     months += [({**others, count - 1: Contribution(500, None)}, closing)] * without_value
     months += [({**others, count - 1: NO_CONTRIBUTION}, closing)] * without_part
     return close_year(
-        months_ending(add_months(JANUARY, len(months) - 1), len(months)),
+        up_to(len(months) - 1, len(months)),
         year,
         in_order(months),
         [],
@@ -198,7 +226,7 @@ def brings(value: ContributorValues) -> Contribution:
 
 def in_order(months: Sequence[tuple[dict[int, Contribution], Closing | None]]) -> list[ClosedPeriod]:
     """The months of a year from January on."""
-    return [ClosedPeriod(month_of(add_months(JANUARY, number)), *each) for number, each in enumerate(months)]
+    return [ClosedPeriod(month(number), *each) for number, each in enumerate(months)]
 
 
 def test_a_year_that_tells_no_more_than_its_months_is_kept() -> None:
@@ -234,7 +262,7 @@ def test_a_member_who_only_drove_privately_hides_no_year_and_is_hidden_by_none()
     values = dict(enumerate([*map(driving, (500, 600, 800, 900)), private]))
     months = in_order([({key: brings(value) for key, value in values.items()}, close(list(values.values())))] * 12)
     whole = {key: whole_year([value] * 12) for key, value in values.items()}
-    year = close_year(months_ending(date(2026, 12, 1), 12), whole, months, [], out=3, minimum=5, rounding=TWENTY)
+    year = close_year(up_to(11), whole, months, [], out=3, minimum=5, rounding=TWENTY)
     assert (year.contributors, year.out, year.median_cost_per_lesson_hour) == (5, 3, 600)
 
 

@@ -6,7 +6,6 @@ worked out from the records any more. The attackers' arithmetic is their own, as
 """
 
 from collections.abc import Sequence
-from datetime import date
 from fractions import Fraction
 from math import inf
 from random import Random
@@ -20,7 +19,6 @@ from scipy.optimize import linprog
 from costing.core.group import (
     ClosedPeriod,
     Contribution,
-    ContributorValues,
     Rounding,
     Told,
     close_month,
@@ -28,10 +26,9 @@ from costing.core.group import (
     told_of_each,
 )
 from costing.core.group.disclosure import ValueBounds
-from costing.core.periods import month_of, months_ending
-from fleet.core.days import add_months
+from costing.core.periods import months_ending
+from tests.core.costing.group.values import brought, month, up_to
 
-JANUARY = date(2024, 1, 1)
 STEP, QUARTER = Rounding(20), 5
 HOURS, MILES = 100, 1_000
 FAR = (100, 200, 90_000, 95_000)
@@ -42,10 +39,7 @@ def contributions(chosen: int, own: int, months: int = 1) -> dict[int, Contribut
     """Of six members, by their pence: four out of the way, the one that the league chooses, and the victim."""
     hours, miles = HOURS * months, MILES * months
     return {
-        key: Contribution(
-            pence, ContributorValues(Fraction(pence, hours), Fraction(pence, miles), Fraction(60 * hours), miles)
-        )
-        for key, pence in enumerate([*(each * hours for each in FAR), chosen, own])
+        key: brought(pence, hours, miles) for key, pence in enumerate([*(each * hours for each in FAR), chosen, own])
     }
 
 
@@ -100,11 +94,11 @@ def closest(own: Sequence[int], plays: Sequence[Play], *, is_kept: bool) -> floa
         stored = close_month([one.values for one in then.values() if one.values], out=0, minimum=5, rounding=STEP)
         assert stored.median_cost_per_lesson_hour is not None
         learn(number, number, then, stored.median_cost_per_lesson_hour)
-        single = ClosedPeriod(month_of(add_months(JANUARY, number)), then, stored)
+        single = ClosedPeriod(month(number), then, stored)
         if number >= 11:
             of_year = sum(own[number - 11 : number + 1]) * HOURS
             whole = contributions(12 * HOURS * play.beside_in_year, of_year, 12)
-            period = months_ending(add_months(JANUARY, number), 12)
+            period = up_to(number)
             closing = close_year(
                 period,
                 {key: one.values for key, one in whole.items() if one.values},
@@ -185,7 +179,7 @@ def test_a_month_whose_figures_are_of_other_sums_tells_nothing_of_the_year(
         then = contributions(HOURS * 710, HOURS * pence)
         then = {key: one for key, one in then.items() if was_in or key != VICTIM}
         stored = close_month([one.values for one in then.values() if one.values], out=0, minimum=5, rounding=STEP)
-        of = ClosedPeriod(month_of(add_months(JANUARY, number)), then, stored)
+        of = ClosedPeriod(month(number), then, stored)
         since = contributions(HOURS * 1_343 // 2, HOURS * pence)
         since[VICTIM] = since[VICTIM]._replace(true_cost=HOURS * pence + other_bills)
         months.append(of._replace(by_member=since, told=told_of_each(of)))

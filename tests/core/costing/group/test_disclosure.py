@@ -2,7 +2,6 @@
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
-from datetime import date
 from fractions import Fraction
 from itertools import permutations
 from math import inf
@@ -14,13 +13,10 @@ from scipy.optimize import linprog
 
 from costing.core.group import quantile, rounded
 from costing.core.group.disclosure import Span, ValueBounds, tells_too_much, told_by, told_whatever_others_had
-from costing.core.periods import month_of, months_ending
-from costing.core.records import Period
-from fleet.core.days import add_months
+from tests.core.costing.group.values import month, up_to
 
 HALF, QUARTER, THREE_QUARTERS = Fraction(1, 2), Fraction(1, 4), Fraction(3, 4)
 ONE = Fraction(1)
-FIRST = date(2025, 1, 1)
 
 
 def told(values: list[Fraction], own: Fraction, parts: tuple[Fraction, ...] = (HALF,), step: int = 20) -> ValueBounds:
@@ -28,13 +24,9 @@ def told(values: list[Fraction], own: Fraction, parts: tuple[Fraction, ...] = (H
     return told_by(figures, step, ordered=sorted(values), own=own, weight=ONE)
 
 
-def month(number: int) -> Period:
-    return month_of(add_months(FIRST, number))
-
-
 def over(first: int, count: int, bounds: ValueBounds) -> Span:
     """What is told of so many months from the one of that number."""
-    return Span(months_ending(month(first + count - 1).first, count), bounds, Fraction(0))
+    return Span(up_to(first + count - 1, count), bounds, Fraction(0))
 
 
 def is_too_much(told: Span, known: Sequence[Span], finest: Fraction) -> bool:

@@ -8,8 +8,8 @@ from fleet.core.plausible.doubt import Change, Doubt
 NONE = dict.fromkeys(
     ("lesson_hour_price", "wanted", "other_costs", "car_a_week", "hours_a_week", "weeks_a_year", "car_pence_a_mile")
 )
-#: 29.9 hours a week and 13.2p a mile.
-BOOK = OfBook(2_990, 1_320)
+#: 29.9 hours in each of 365/7 weeks, and 13.2p a mile.
+BOOK = OfBook(155_907, 1_320)
 
 
 def asked(
@@ -25,7 +25,7 @@ def reasons(found: list[Doubt]) -> list[str]:
     return [doubt.reason for doubt in found]
 
 
-@pytest.mark.parametrize("price", [0, 1_000, 3_800, 15_000])
+@pytest.mark.parametrize("price", [1_000, 3_800, 15_000])
 def test_an_ordinary_price_is_not_asked_about(price: int) -> None:
     assert asked(lesson_hour_price=price) == []
 
@@ -37,6 +37,21 @@ def test_any_other_is(price: int) -> None:
     assert found[0].figures == {"price": price, "usual": 3_800}
     assert found[0].key == f"charge_new:{price / 100:.2f}".rstrip("0").rstrip(".")
     assert found[0].meanings
+
+
+def test_to_charge_nothing_is_asked_about_whatever_is_known() -> None:
+    assert reasons(asked(lesson_hour_price=0)) == ["charge_new"]
+    assert reasons(asked(None, (-5, 3_600, 6_300), lesson_hour_price=0)) == ["charge_taken"]
+    assert reasons(asked({"lesson_hour_price": 3_800}, lesson_hour_price=0)) == ["charge_before"]
+    assert asked(lesson_hour_price=0)[0].meanings == ()
+
+
+def test_of_one_digit_no_other_one_is_guessed() -> None:
+    taken = (1_500, 3_600, 6_300)
+    assert asked(None, taken, lesson_hour_price=100)[0].meanings == ()
+    assert asked(None, taken, lesson_hour_price=300)[0].meanings[0].changes == (Change("lesson_hour_price", "30"),)
+    assert len(asked(None, taken, lesson_hour_price=300)[0].meanings) == 1
+    assert len(asked(None, taken, lesson_hour_price=1_000)[0].meanings) > 1
 
 
 def test_a_nought_too_many_is_taken_off() -> None:
@@ -105,6 +120,15 @@ def test_hours_of_a_week_are_held_against_the_book() -> None:
     for hours in (1_494, 4_486):
         found = asked(of_book=BOOK, hours_a_week=hours)
         assert (reasons(found), found[0].figures["usual"]) == (["hours_book"], 1_794)
+
+
+def test_the_hours_of_the_book_are_those_of_as_many_weeks() -> None:
+    # 1,559.07 hours a year are 33.9 in each of 46 weeks.
+    assert asked(of_book=BOOK, hours_a_week=1_695, weeks_a_year=4_600) == []
+    assert asked(of_book=BOOK, hours_a_week=5_085, weeks_a_year=4_600) == []
+    for hours in (1_694, 5_086):
+        (found,) = asked(of_book=BOOK, hours_a_week=hours, weeks_a_year=4_600)
+        assert (found.reason, found.figures["usual"]) == ("hours_book", 2_034)
 
 
 def test_hours_and_weeks_that_are_swapped_are_swapped_back() -> None:

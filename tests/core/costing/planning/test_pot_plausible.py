@@ -7,7 +7,7 @@ import pytest
 from costing.core.catalogue.bills import BILL_KINDS
 from costing.core.plausible import cost
 from costing.core.records import Cost
-from costing.planning.core.plausible_pot import Entered, bill_doubts, bill_limits, plan_doubts, plan_limits
+from costing.planning.core.plausible_pot import Entered, bill_doubts, bill_limits, plan_doubts, plan_limits, replaced
 from fleet.core.plausible.doubt import Change, Doubt
 
 TODAY = date(2027, 3, 1)
@@ -24,7 +24,8 @@ def asked(kind: str, amount: int, due_on: str | None = "2027-07-31", **known: ob
         row, words, known.get("entered", [TAX]), own, TODAY, is_new=is_new, last_price=known.get("last_price")
     )  # type: ignore[arg-type]
     typed = {"kind": kind, "words": words, "car": known.get("car", ""), "amount": amount, "due_on": due_on}
-    return bill_doubts({**typed, "is_yearly": "on" if known.get("is_yearly") else ""}, limits)
+    more = {"is_yearly": "on" if known.get("is_yearly") else "", "instead": known.get("instead", "")}
+    return bill_doubts({**typed, **more}, limits)
 
 
 def reasons(found: list[Doubt]) -> list[str]:
@@ -122,8 +123,75 @@ def test_the_same_bill_is_asked_about_and_can_be_left_out() -> None:
     assert meant(found) == [(Change("leave_out", "on"),)]
     found = asked("tax_bill", 612_40, entered=[same], is_new=False)
     assert (reasons(found), meant(found)) == (["same_bill"], [])
-    assert asked("tax_bill", 612_41, entered=[same]) == []
     assert asked("tax_bill", 612_40, "2027-01-31", entered=[same], is_yearly=True) == []
+
+
+def test_the_same_bill_with_another_sum_or_near_its_day_is_asked_about_and_can_take_its_place() -> None:
+    there = TAX._replace(due_on="2027-07-31", number=7)
+    for amount, due_on in ((650_00, "2027-07-31"), (612_40, "2027-07-30"), (650_00, "2027-07-10")):
+        found = asked("tax_bill", amount, due_on, entered=[there])
+        assert (reasons(found), meant(found)[0]) == (["near_bill"], (Change("instead", "7"),))
+        assert found[0].figures == {"amount": amount, "title": "Tax bill", "day": "2027-07-31", "there": 612_40}
+        assert asked("tax_bill", amount, due_on, entered=[there], instead="7") == []
+    assert reasons(asked("tax_bill", 650_00, entered=[there], instead="8")) == ["near_bill"]
+    # The bill of the month before is another one, and so is one that was put right.
+    assert asked("tax_bill", 650_00, "2027-07-09", entered=[there]) == []
+    assert reasons(asked("tax_bill", 650_00, entered=[there], is_new=False)) == ["near_bill"]
+    assert meant(asked("tax_bill", 650_00, entered=[there], is_new=False)) == []
+
+
+@pytest.mark.parametrize(
+    ("changed", "number"),
+    [
+        ({}, 7),
+        ({"instead": ""}, None),
+        ({"instead": "8"}, None),
+        ({"due_on": "2027-01-31"}, None),
+        ({"kind": "other", "words": "Laptop"}, None),
+        ({"amount": 612_40}, None),
+    ],
+)
+def test_a_place_is_taken_only_while_its_bill_is_the_one_asked_about(
+    changed: dict[str, object], number: int | None
+) -> None:
+    there = TAX._replace(due_on="2027-07-31", number=7)
+    typed = {"kind": "tax_bill", "words": "", "car": "", "amount": 650_00, "due_on": "2027-07-31", "instead": "7"}
+    typed |= {"is_yearly": ""} | changed
+    limits = bill_limits(BILL_KINDS[typed["kind"]], typed["words"], [there], None, TODAY, is_new=True, last_price=None)
+    assert replaced(typed, limits) == number
+
+
+def test_of_two_that_are_near_the_nearer_is_meant() -> None:
+    there = [TAX._replace(due_on=f"2027-07-{day}", number=day) for day in (15, 28, 20)]
+    assert meant(asked("tax_bill", 650_00, entered=there))[0] == (Change("instead", "28"),)
+
+
+def test_one_that_comes_every_year_is_near_each_time() -> None:
+    yearly = TAX._replace(due_on="2024-07-31", is_yearly=True, number=7)
+    assert reasons(asked("tax_bill", 650_00, entered=[yearly])) == ["near_bill"]
+    assert reasons(asked("tax_bill", 650_00, "2027-08-20", entered=[yearly])) == ["near_bill"]
+    assert asked("tax_bill", 650_00, "2027-03-31", entered=[yearly]) == []
+    # Around the turn of a year, too; but not before it began.
+    new_year = yearly._replace(due_on="2024-12-31")
+    assert reasons(asked("tax_bill", 650_00, "2028-01-05", entered=[new_year])) == ["near_bill"]
+    assert reasons(asked("tax_bill", 650_00, "2027-12-20", entered=[new_year])) == ["near_bill"]
+    later = yearly._replace(due_on="2029-07-31")
+    assert asked("tax_bill", 650_00, entered=[later]) == []
+    assert reasons(asked("tax_bill", 650_00, entered=[later], is_yearly=True)) == ["near_bill"]
+
+
+def test_what_is_for_something_else_or_another_car_is_another_bill() -> None:
+    phone = Entered("other", CAR, "2027-07-31", 20_00, "Phone")
+    assert reasons(asked("other", 25_00, words="phone", car=CAR, entered=[phone])) == ["near_bill"]
+    assert reasons(asked("other", 25_00, words="Phone", entered=[phone])) == ["near_bill"]
+    assert asked("other", 25_00, words="Phone", car="QB52XYZ", entered=[phone]) == []
+    assert asked("other", 25_00, words="Permit", car=CAR, entered=[phone]) == []
+    assert asked("tax_bill", 25_00, entered=[phone]) == []
+    # Of two quotes for what falls due only one counts.
+    quote = Entered("service", CAR, "2027-07-31", 230_00, "")
+    assert asked("service", 240_00, car=CAR, entered=[quote]) == []
+    # Whoever planned no day for it said nothing of this one.
+    assert asked("other", 25_00, words="Phone", entered=[phone._replace(due_on="")]) == []
 
 
 def test_the_same_quote_is_asked_about_without_a_day() -> None:

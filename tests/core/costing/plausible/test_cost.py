@@ -32,6 +32,7 @@ def typed(**changes: Any) -> dict[str, Any]:
         "covers_from": None,
         "covers_to": None,
         "covers_miles": None,
+        "in_place_of": "",
     } | changes
 
 
@@ -209,3 +210,50 @@ def test_a_policy_that_runs_already_was_paid_long_before_the_book_began() -> Non
     runs = {"category": "insurance", "amount": 140_000, "covers_from": "2026-03-01", "covers_to": "2027-02-28"}
     assert cost.doubts(typed(paid_on="2026-03-01", **runs), limits) == []
     assert reasons(cost.doubts(typed(paid_on="2026-03-01"), limits)) == ["day_first"]
+
+
+# --- A payment that a repeat makes by itself -----------------------------------------------------------------
+
+PREMIUM = cost.Awaited(date(2026, 11, 30), "finance", 289_50, "premium")
+
+
+def asked_beside(*awaited: cost.Awaited, **changes: Any) -> list[Doubt]:
+    limits = cost.limits(COSTS, None, TODAY, {}, awaited=awaited)
+    return cost.doubts(typed(**{"category": "finance", "amount": 295_00} | changes), limits)
+
+
+def test_a_cost_of_another_sum_near_a_payment_that_is_awaited_may_stand_in_its_place() -> None:
+    [found] = asked_beside(PREMIUM)
+    assert (found.field, found.reason, found.may_be_right) == ("category", "awaited", True)
+    assert found.figures == {"day": "2026-11-30", "pence": 289_50, "category": "Finance instalment"}
+    assert taps([found]) == [{"in_place_of": "premium"}]
+    assert [meaning.name for meaning in found.meanings] == ["in_place"]
+    assert asked_beside(PREMIUM, in_place_of="premium") == []
+
+
+@pytest.mark.parametrize(
+    "changes", [{"amount": 289_50}, {"paid_on": "2026-11-24"}, {"category": "cleaning", "amount": 15_90}]
+)
+def test_the_same_sum_another_day_or_category_is_not_asked_about(changes: dict[str, Any]) -> None:
+    assert "awaited" not in reasons(asked_beside(PREMIUM, **changes))
+
+
+def test_neither_a_refund_nor_what_is_in_the_book_already_pays_what_is_awaited() -> None:
+    assert "awaited" not in reasons(asked_beside(PREMIUM, refund="on"))
+    in_the_book = {"paid_on": "2026-11-05", "amount": 289_50}
+    early = PREMIUM._replace(on=date(2026, 11, 5), pence=280_00)
+    assert reasons(asked_beside(early, **in_the_book)) == ["same_cost"]
+
+
+def test_of_several_it_is_the_nearest_by_day_then_by_sum() -> None:
+    later = PREMIUM._replace(on=date(2026, 12, 1), ref="later")
+    small = PREMIUM._replace(pence=9_00, ref="small")
+    assert taps(asked_beside(later, small, PREMIUM)) == [{"in_place_of": "premium"}]
+    assert reasons(asked_beside(PREMIUM, small, in_place_of="small")) == ["awaited"]
+
+
+def test_a_sum_that_can_hardly_be_right_is_asked_about_too() -> None:
+    found = {doubt.reason: doubt for doubt in asked_beside(PREMIUM, amount=2_950_00)}
+    assert {"awaited", "sum"} <= set(found)
+    assert {"in_place_of": "premium"} in taps([found["awaited"]])
+    assert {"amount": "295"} in taps([found["sum"]])

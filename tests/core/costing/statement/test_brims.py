@@ -21,9 +21,13 @@ def stretch(week: int, miles: int, litres: int) -> Stretch:
     return Stretch(ends_on - timedelta(weeks=1), ends_on, miles, litres * 1_000)
 
 
+def weeks_to(last: int) -> Period:
+    return Period(START, START + timedelta(weeks=last))
+
+
 def test_the_running_mean_pools_miles_and_fuel_of_the_last_five() -> None:
     found = [stretch(week, 100 * week, 10 + week) for week in range(1, 8)]
-    told = brims_of(found, "litre", ALWAYS, ALWAYS)
+    told = brims_of(found, "litre", ALWAYS)
     assert told is not None
     assert [brim.mean.miles for brim in told.brims] == [100, 300, 600, 1_000, 1_500, 2_000, 2_500]
     assert [brim.mean.thousandths for brim in told.brims][-1] == 1_000 * (13 + 14 + 15 + 16 + 17)
@@ -33,7 +37,7 @@ def test_the_running_mean_pools_miles_and_fuel_of_the_last_five() -> None:
 
 def test_the_mean_of_the_first_brim_of_a_span_reaches_back_before_it() -> None:
     found = [stretch(week, 400, 40) for week in range(1, 5)] + [stretch(5, 900, 40)]
-    told = brims_of(found, "litre", Period(START + timedelta(weeks=5), ALWAYS.last), ALWAYS)
+    told = brims_of(found, "litre", Period(START + timedelta(weeks=5), ALWAYS.last))
     assert told is not None
     assert [brim.mean for brim in told.brims] == [Economy("litre", 2_500, 200_000)]
 
@@ -51,33 +55,51 @@ def test_a_figure_is_miles_a_gallon_or_a_kwh(economy: Economy, figure: int) -> N
     assert hundredths(economy) == figure
 
 
-def test_the_band_is_that_of_the_brims_before_the_period_alone() -> None:
+def test_the_band_is_that_of_the_brims_before_the_last_five() -> None:
     """350, 360, 370, 380, 390 and 400: the median is 375, the middle distance 15, and 15/0.6745 a deviation."""
     before = [Stretch(START, START + timedelta(days=day), 340 + 10 * day, 100_000) for day in range(1, 7)]
-    later = [Stretch(START, START + timedelta(days=day), 200, 100_000) for day in range(20, 29)]
-    period = Period(START + timedelta(days=20), ALWAYS.last)
-    told = brims_of([*before, *later], "kwh", ALWAYS, period)
+    later = [Stretch(START, START + timedelta(days=day), 200, 100_000) for day in range(20, 25)]
+    told = brims_of([*before, *later], "kwh", weeks_to(4))
     assert told is not None
-    assert len(told.brims) == 15
+    assert len(told.brims) == 11
+    assert told.before == 6
     assert told.usual == (331, 419)  # 375 - 44.48 and 375 + 44.48
+
+
+def test_days_that_end_together_have_one_band_however_many_they_are() -> None:
+    found = [stretch(week, 380 + 7 * week % 40, 40) for week in range(1, 60)]
+    month, year = (brims_of(found, "litre", Period(START + timedelta(weeks=w), weeks_to(59).last)) for w in (55, 7))
+    assert month is not None
+    assert year is not None
+    assert (month.before, month.usual) == (year.before, year.usual)
+    assert month.usual is not None
+    assert month.before == 24
 
 
 def test_a_few_brims_have_no_band_and_an_old_one_is_forgotten() -> None:
     before = [stretch(week, 400, 40) for week in range(1, 5)]
-    period = Period(START + timedelta(weeks=5), ALWAYS.last)
-    told = brims_of([*before, stretch(6, 380, 40)], "litre", ALWAYS, period)
+    last = [stretch(week, 380, 40) for week in range(5, 10)]
+    told = brims_of([*before, *last], "litre", weeks_to(9))
     assert told is not None
-    assert told.usual is None
+    assert (told.before, told.usual) == (4, None)
     old = [stretch(week, 4_000, 40) for week in range(1, 30)]
     lately = [stretch(week, 400, 40) for week in range(30, 54)]
-    told = brims_of([*old, *lately], "litre", ALWAYS, Period(START + timedelta(weeks=54), ALWAYS.last))
+    told = brims_of([*old, *lately, *(stretch(week, 380, 40) for week in range(54, 59))], "litre", weeks_to(58))
     assert told is not None
-    assert told.usual == (4_546, 4_546)
+    assert (told.before, told.usual) == (24, (4_546, 4_546))
+
+
+def test_of_what_is_usual_a_brim_more_than_a_year_ago_tells_nothing() -> None:
+    old = [stretch(week, 400, 40) for week in range(1, 8)]
+    last = [stretch(week, 380, 40) for week in range(70, 75)]
+    told = brims_of([*old, *last], "litre", weeks_to(74))
+    assert told is not None
+    assert (told.before, told.usual) == (0, None)
 
 
 def test_scattered_brims_have_a_band_that_does_not_go_below_nothing() -> None:
     before = [stretch(week, miles, 40) for week, miles in enumerate((1, 900, 5, 800, 3, 700), start=1)]
-    told = brims_of(before, "litre", ALWAYS, Period(START + timedelta(weeks=9), ALWAYS.last))
+    told = brims_of([*before, *(stretch(week, 400, 40) for week in range(7, 12))], "litre", weeks_to(11))
     assert told is not None
     assert told.usual is not None
     assert told.usual[0] == 0
@@ -85,11 +107,11 @@ def test_scattered_brims_have_a_band_that_does_not_go_below_nothing() -> None:
 
 def test_what_tells_nothing_is_left_out() -> None:
     nothing = [stretch(1, 0, 40), stretch(2, 400, 0)]
-    assert brims_of(nothing, "litre", ALWAYS, ALWAYS) is None
-    told = brims_of([*nothing, stretch(3, 400, 40)], "litre", ALWAYS, ALWAYS)
+    assert brims_of(nothing, "litre", ALWAYS) is None
+    told = brims_of([*nothing, stretch(3, 400, 40)], "litre", ALWAYS)
     assert told is not None
     assert [brim.mean for brim in told.brims] == [Economy("litre", 400, 40_000)]
-    assert brims_of([stretch(3, 400, 40)], "litre", Period(START, START), ALWAYS) is None
+    assert brims_of([stretch(3, 400, 40)], "litre", Period(START, START)) is None
 
 
 @given(
@@ -102,7 +124,7 @@ def test_every_brim_of_the_span_is_there_and_means_lie_between_their_own(
 ) -> None:
     found = [stretch(week, miles, litres) for week, (miles, litres) in enumerate(rows, start=1)]
     period = Period(START + timedelta(weeks=since), ALWAYS.last)
-    told = brims_of(found, unit, period, period)
+    told = brims_of(found, unit, period)
     usable = [one for one in found if one.miles > 0 and one.thousandths > 0]
     if told is None:
         assert all(one.ends_on < period.first for one in usable)

@@ -1,0 +1,278 @@
+"""A cost logged by hand in another sum, in place of a payment that a repeat makes by itself."""
+
+from datetime import date
+from decimal import Decimal
+from typing import Any
+from uuid import uuid4
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+from django.utils.html import escape
+
+from costing.actions import change_repeat, correct_entry, log_cost, make_due, undo_entry, void_entry
+from costing.core.repeats import made_ref
+from costing.kit import plausible_kit
+from costing.models import CostEntry, Repeat
+from costing.planning.report import pot_report
+from costing.queries import last_logged
+from costing.queries.repeats import awaited_near
+from fleet.models import Car
+from tests.conftest import TODAY
+from tests.costing.pages import cost_data, text_of
+from tests.factories import CostEntryFactory, RepeatFactory
+
+pytestmark = pytest.mark.usefixtures("today")
+
+COST_LOG = reverse("costing:cost-log")
+DUE, BEFORE, NEXT = date(2026, 3, 19), date(2026, 2, 19), date(2026, 4, 19)
+QUESTION = "Is this the payment of 19 March 2026 that the book enters by itself, £62 for cleaning?"
+
+
+@pytest.fixture
+def repeat(car: Car) -> Repeat:
+    """£62 each month, due three days from today."""
+    first = date(2025, 3, 19)
+    return RepeatFactory(car=car, category="cleaning", amount="62.00", starts_on=first, made_until=BEFORE)
+
+
+def sent(car: Car, **changes: Any) -> dict[str, Any]:
+    return cost_data(car, category="cleaning", amount="64.10") | changes
+
+
+def in_place(car: Car, repeat: Repeat, on: date = TODAY, due: date = DUE, amount: str = "64.10") -> CostEntry:
+    cost, _ = log_cost(
+        by=car.keeper,
+        car=car,
+        ref=str(uuid4()),
+        paid_on=on,
+        category="cleaning",
+        amount=Decimal(amount),
+        in_place_of=made_ref(repeat.ref, due),
+    )
+    return cost
+
+
+def foreseen(car: Car) -> list[date]:
+    return [bill.on for bill in pot_report(car.keeper, TODAY).bills.known if bill.title == "Cleaning"][:1]
+
+
+def standing(**of: Any) -> list[tuple[date, str]]:
+    rows = CostEntry.objects.standing().filter(**of).order_by("paid_on")
+    return [(row.paid_on, str(row.amount)) for row in rows]
+
+
+def answer_of(page: Any, words: str) -> dict[str, str]:
+    """The button of that name as a form sends it without a script."""
+    question = page.context["form"].questions["category"]
+    keys = {one.words: ("meant", one.value) for one in question.meanings} | {question.right: ("is_right", question.key)}
+    name, value = keys[words]
+    assert f'name="{name}"' in page.content.decode()
+    assert escape(value) in page.content.decode()
+    return {name: value}
+
+
+def test_the_form_asks_in_one_question_and_keeps_what_was_typed(
+    everyone: dict[str, Client], car: Car, repeat: Repeat
+) -> None:
+    page = everyone["keeper"].post(COST_LOG, sent(car, note="Inside too"))
+    assert page.status_code == 200
+    assert QUESTION in text_of(page)
+    assert "Yes, in its place" in text_of(page)
+    assert "No, another one" in text_of(page)
+    assert "Inside too" in text_of(page)
+    assert 'value="64.10"' in page.content.decode()
+    assert not CostEntry.objects.exists()
+
+
+def test_in_its_place_the_book_neither_makes_nor_foresees_that_payment(
+    everyone: dict[str, Client], car: Car, repeat: Repeat
+) -> None:
+    assert foreseen(car) == [DUE]
+    typed = sent(car)
+    page = everyone["keeper"].post(COST_LOG, typed)
+    done = everyone["keeper"].post(COST_LOG, typed | answer_of(page, "Yes, in its place"), follow=True)
+    assert "It stands for the payment of 19 March 2026, which the book will not enter." in text_of(done)
+    assert foreseen(car) == [NEXT]
+    assert make_due(repeat.pk, DUE) == 0
+    assert standing() == [(TODAY, "64.10")]
+    page = everyone["keeper"].get(reverse("costing:repeat", args=[repeat.pk]))
+    assert "19 March 2026: taken as the one you logged on 16 March 2026" in text_of(page)
+    assert "Next on 19 April 2026" in text_of(page)
+
+
+def test_another_one_leaves_the_payment_due(everyone: dict[str, Client], car: Car, repeat: Repeat) -> None:
+    typed = sent(car)
+    page = everyone["keeper"].post(COST_LOG, typed)
+    assert everyone["keeper"].post(COST_LOG, typed | answer_of(page, "No, another one")).status_code == 303
+    assert foreseen(car) == [DUE]
+    assert make_due(repeat.pk, DUE) == 1
+    assert standing() == [(TODAY, "64.10"), (DUE, "62.00")]
+
+
+def test_one_that_the_book_has_made_already_gives_way(everyone: dict[str, Client], car: Car, repeat: Repeat) -> None:
+    Repeat.objects.filter(pk=repeat.pk).update(made_until=date(2026, 1, 19), starts_on=date(2026, 1, 15))
+    assert make_due(repeat.pk, TODAY) == 2
+    typed = sent(car)
+    page = everyone["keeper"].post(COST_LOG, typed)
+    assert "Is this the payment of 15 March 2026" in text_of(page)
+    everyone["keeper"].post(COST_LOG, typed | answer_of(page, "Yes, in its place"))
+    assert standing() == [(date(2026, 2, 15), "62.00"), (TODAY, "64.10")]
+    undo_entry(by=car.keeper, entry=CostEntry.objects.get(amount="64.10"))
+    assert standing() == [(date(2026, 2, 15), "62.00"), (date(2026, 3, 15), "62.00")]
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"category": "repairs"},
+        {"amount": "62.00"},
+        {"paid_on": "2026-03-13"},
+        {"amount": "-64.10"},
+    ],
+)
+def test_nothing_is_asked_of_what_cannot_be_it(
+    everyone: dict[str, Client], car: Car, repeat: Repeat, changes: dict[str, str]
+) -> None:
+    page = everyone["keeper"].post(COST_LOG, sent(car, **changes))
+    assert "by itself" not in text_of(page)
+
+
+def test_nothing_is_asked_once_it_is_settled_or_stopped(everyone: dict[str, Client], car: Car, repeat: Repeat) -> None:
+    assert [one.due.on for one in awaited_near(car.keeper, car, TODAY)] == [DUE]
+    Repeat.objects.update(stopped_on=date(2026, 3, 18))
+    assert awaited_near(car.keeper, car, TODAY) == []
+    Repeat.objects.update(stopped_on=None)
+    CostEntryFactory(car=car, category="cleaning", amount="62.00", paid_on=TODAY)
+    assert awaited_near(car.keeper, car, TODAY) == []
+
+
+def test_of_two_repeats_the_one_that_is_nearest_is_asked_about_and_settled(car: Car, repeat: Repeat) -> None:
+    other = RepeatFactory(car=car, category="cleaning", amount="9.00", starts_on=DUE)
+    in_place(car, repeat)
+    assert (make_due(repeat.pk, DUE), make_due(other.pk, DUE)) == (0, 1)
+
+
+@pytest.mark.parametrize("take_back", [undo_entry, lambda **of: void_entry(reason="wrong", **of)])
+def test_taken_back_it_is_due_again(car: Car, repeat: Repeat, take_back: Any) -> None:
+    take_back(by=car.keeper, entry=in_place(car, repeat))
+    assert foreseen(car) == [DUE]
+    assert make_due(repeat.pk, DUE) == 1
+    assert standing() == [(DUE, "62.00")]
+
+
+def test_taken_back_its_day_is_said_to_be_settled_no_more(
+    everyone: dict[str, Client], car: Car, repeat: Repeat
+) -> None:
+    void_entry(by=car.keeper, entry=in_place(car, repeat), reason="wrong")
+    address = reverse("costing:repeat", args=[repeat.pk])
+    page = text_of(everyone["keeper"].get(address))
+    assert "Next on 19 March 2026" in page
+    assert "taken as the one you logged" not in page
+    in_place(car, repeat)
+    page = text_of(everyone["keeper"].get(address))
+    assert page.count("19 March 2026: taken as the one you logged on 16 March 2026") == 1
+
+
+def test_taken_back_after_the_next_was_made_it_stays_away(
+    everyone: dict[str, Client], car: Car, repeat: Repeat
+) -> None:
+    cost = in_place(car, repeat)
+    address = reverse("costing:entry-void", args=["cost", cost.pk])
+    words = "You logged it in place of the payment of 19 March 2026, £62.00: that is due again, and the book enters"
+    assert words in text_of(everyone["keeper"].get(address))
+    assert make_due(repeat.pk, NEXT) == 1
+    assert "The book will not enter its payment again" in text_of(everyone["keeper"].get(address))
+    void_entry(by=car.keeper, entry=cost, reason="wrong")
+    assert make_due(repeat.pk, NEXT) == 0
+    assert standing() == [(NEXT, "62.00")]
+
+
+@pytest.mark.parametrize("is_made", [True, False])
+def test_of_payments_a_week_apart_the_one_that_was_settled_is_due_again(car: Car, is_made: bool) -> None:
+    start, first, second = date(2026, 3, 5), date(2026, 3, 12), DUE
+    weekly = RepeatFactory(car=car, category="cleaning", interval="week", starts_on=start, made_until=start)
+    if is_made:
+        make_due(weekly.pk, first)
+    costs = [in_place(car, weekly, due=due) for due in (first, second)]
+    undo_entry(by=car.keeper, entry=costs[1])
+    assert (make_due(weekly.pk, second), standing()[-1][0]) == (1, second)
+    assert len(standing()) == 2
+
+
+def test_the_first_of_two_in_a_week_taken_back_leaves_the_second_settled(car: Car) -> None:
+    start = date(2026, 3, 5)
+    weekly = RepeatFactory(car=car, category="cleaning", interval="week", starts_on=start, made_until=start)
+    costs = [in_place(car, weekly, due=due) for due in (date(2026, 3, 12), DUE)]
+    undo_entry(by=car.keeper, entry=costs[0])
+    assert make_due(weekly.pk, DUE) == 0
+    assert standing() == [(TODAY, "64.10")]
+
+
+def test_taken_back_after_its_day_was_corrected_or_the_sum_changed_it_is_due_again(car: Car, repeat: Repeat) -> None:
+    cost = in_place(car, repeat)
+    cost = correct_entry(by=car.keeper, entry=cost, changes={"paid_on": date(2026, 3, 6)})
+    change_repeat(by=car.keeper, repeat=repeat, amount=Decimal("70.00"), from_on=date(2026, 5, 19))
+    undo_entry(by=car.keeper, entry=cost)
+    assert make_due(repeat.pk, DUE) == 1
+    assert standing() == [(DUE, "62.00")]
+
+
+def test_a_refund_settles_nothing(car: Car, repeat: Repeat) -> None:
+    assert in_place(car, repeat, amount="-64.10").repeat is None
+
+
+def test_the_first_payment_of_all_is_due_again_too(car: Car) -> None:
+    first = RepeatFactory(car=car, category="cleaning", amount="62.00", starts_on=DUE)
+    undo_entry(by=car.keeper, entry=in_place(car, first))
+    assert make_due(first.pk, DUE) == 1
+
+
+def test_a_new_sum_comes_with_a_payment_that_was_settled_so(car: Car, repeat: Repeat) -> None:
+    Repeat.objects.update(next_amount="70.00", next_amount_from=DUE)
+    in_place(car, repeat)
+    assert make_due(repeat.pk, NEXT) == 1
+    assert standing()[-1] == (NEXT, "70.00")
+
+
+def test_a_reference_of_anything_else_settles_nothing(car: Car, repeat: Repeat) -> None:
+    cost = in_place(car, repeat, on=date(2026, 3, 1))
+    assert cost.repeat is None
+    assert in_place(car, repeat, due=NEXT).repeat is None
+    stranger = RepeatFactory(category="cleaning", starts_on=DUE)
+    assert in_place(car, stranger).repeat is None
+    assert make_due(repeat.pk, DUE) == 1
+
+
+def test_it_is_logged_by_its_member_and_not_by_the_book(car: Car, repeat: Repeat) -> None:
+    make_due(repeat.pk, DUE)
+    assert last_logged([car.keeper.pk]) == {}
+    cost = in_place(car, repeat)
+    assert last_logged([car.keeper.pk]) == {car.keeper.pk: max(cost.paid_on, cost.created_at.date())}
+
+
+def test_a_renewal_is_not_priced_by_it_twice(car: Car) -> None:
+    """What was paid in place of a part counts as that part: the year is still twelve parts."""
+    insured = RepeatFactory(
+        car=car, category="insurance", amount="62.00", starts_on=date(2025, 4, 19), payments=12, made_until=BEFORE
+    )
+
+    def price() -> list[int]:
+        return [bill.pence for bill in pot_report(car.keeper, TODAY).bills.known if bill.on > DUE]
+
+    before = price()
+    log_cost(
+        by=car.keeper,
+        car=car,
+        ref=str(uuid4()),
+        paid_on=TODAY,
+        category="insurance",
+        amount=Decimal("64.10"),
+        in_place_of=made_ref(insured.ref, DUE),
+    )
+    assert price() == before
+
+
+def test_a_phone_without_a_signal_knows_what_is_awaited(car: Car, repeat: Repeat) -> None:
+    limits = plausible_kit(car.keeper, TODAY)["limits"]["cost"][car.registration]
+    assert limits["awaited"] == [[DUE.isoformat(), "cleaning", 62_00, made_ref(repeat.ref, DUE)]]
