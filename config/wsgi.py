@@ -10,6 +10,7 @@ import django
 from django.core.handlers.wsgi import WSGIHandler
 
 from config.refusal import CannotStart
+from config.unread import Answered
 
 #: gunicorn's own status of a worker that cannot start. After any other it would start the next one, for ever.
 _CANNOT_START = 3
@@ -61,7 +62,13 @@ def application(environ: dict[str, Any], start_response: Callable[..., Any]) -> 
     some raise errors, and others would read one form as a different one.
     """
     environ["CONTENT_TYPE"] = without_charset(environ.get("CONTENT_TYPE", ""))
-    return _answer(environ, start_response)
+    parts = _answer(environ, start_response)
+    return Answered(parts, environ) if has_body(environ) else parts
+
+
+def has_body(environ: dict[str, Any]) -> bool:
+    """Whether the request says that something follows its head."""
+    return environ.get("CONTENT_LENGTH", "") not in ("", "0") or "HTTP_TRANSFER_ENCODING" in environ
 
 
 def without_charset(content_type: str) -> str:

@@ -2,6 +2,7 @@
 
 import re
 import socket
+import time
 from collections.abc import Callable
 from http.cookies import SimpleCookie
 from pathlib import Path
@@ -10,6 +11,7 @@ import pytest
 from django.contrib.auth.hashers import Argon2PasswordHasher
 from django.urls import reverse
 
+from config import budgets
 from fleet.actions import open_feed
 from instructors.models import Member
 from tests.processes import BookProcess
@@ -130,6 +132,31 @@ def test_where_a_request_ends_is_never_in_doubt(headers: str, served: Callable[.
         while more := connection.recv(65536):
             answer += more
     assert re.findall(rb"HTTP/1\.1 (\d+)", answer) in ([b"400"], [b"501"])
+
+
+@pytest.mark.parametrize(
+    ("length", "accept", "status"),
+    [
+        (budgets.REQUEST_BYTES + 1, "text/html", 413),
+        (4_000_000, "text/html", 413),
+        (4_000_000, "application/json", 401),
+    ],
+)
+def test_what_is_refused_unread_is_told_so_to_whoever_sends_on(
+    length: int, accept: str, status: int, served: Callable[..., tuple[BookProcess, int]]
+) -> None:
+    """A browser, and the front, may send for a while before they look for an answer: no send of theirs fails."""
+    _, port = served()
+    head = f"POST {LOGIN} HTTP/1.1\r\nHost: localhost\r\nX-Forwarded-Proto: https\r\nAccept: {accept}\r\n"
+    with socket.create_connection(("127.0.0.1", port), timeout=20) as connection:
+        connection.sendall(f"{head}Connection: close\r\nContent-Length: {length}\r\n\r\n".encode())
+        for _ in range(30):
+            connection.sendall(b"x" * 100_000)
+            time.sleep(0.02)
+        answer = b""
+        while b"\r\n\r\n" not in answer:
+            answer += connection.recv(65536)
+    assert answer.startswith(f"HTTP/1.1 {status} ".encode())
 
 
 def test_trace_is_not_answered(served: Callable[..., tuple[BookProcess, int]]) -> None:

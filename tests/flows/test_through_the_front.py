@@ -10,7 +10,7 @@ import subprocess
 import time
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import ExitStack, closing
+from contextlib import ExitStack, closing, suppress
 from datetime import timedelta
 from http.cookies import SimpleCookie
 from pathlib import Path
@@ -157,8 +157,9 @@ def answered_while_sent(asking: http.client.HTTPSConnection) -> bytes:
         try:
             more = asking.sock.recv(65536)
         except TimeoutError:
-            # The front looks for an answer whenever more has come.
-            asking.send(b"x" * 20_000)
+            # The front looks for an answer whenever more has come. Once it has one, it may take no more.
+            with suppress(OSError):
+                asking.send(b"x" * 20_000)
         else:
             assert more, said
             said += more
