@@ -37,7 +37,7 @@ STOOD_IN_FOR = {
 #: The Debian package of each program that is not Python's.
 _PROGRAMS = {"caddy": "caddy", "pg_isready": "postgresql", "redis-cli": "redis-tools"}
 #: Seconds that a service may take to be healthy, or done, on a busy machine.
-_PATIENCE = 120
+_PATIENCE = 300
 
 _VARIABLE = re.compile(r"\$\$|\$\{(?P<name>\w+)(?:(?P<how>:[-?+])(?P<more>[^}]*))?\}")
 

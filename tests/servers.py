@@ -23,7 +23,7 @@ import redis
 #: PostgreSQL's programs, which Debian keeps off the search path.
 _POSTGRESQL_FOLDERS = "/usr/lib/postgresql"
 #: Seconds that anything may take on a busy machine; a quick one waits for none of them.
-_PATIENCE = 60
+_PATIENCE = 120
 #: A Unix socket's path must stay below 108 bytes; PostgreSQL adds ".s.PGSQL.5432" to its folder.
 _LONGEST_FOLDER = 80
 

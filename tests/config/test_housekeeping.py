@@ -49,7 +49,7 @@ def test_two_that_delete_at_once_are_not_in_each_others_way(monkeypatch: Any) ->
 
     def run() -> None:
         try:
-            start.wait(10)
+            start.wait(60)
             delete_some(Invitation.objects.all())
         except Exception as fault:
             faults.append(fault)

@@ -111,7 +111,7 @@ def test_many_who_see_a_turn_at_once_tell_it_once(hook: HookServer) -> None:
     begin = threading.Barrier(6)
 
     def see() -> None:
-        begin.wait(10)
+        begin.wait(60)
         note_turn(RED, NOON)
         post_turns()
         connection.close()

@@ -204,7 +204,7 @@ def test_an_act_added_at_the_moment_of_sending_is_told_too(
         with transaction.atomic():
             change(coordinator, keeper, about="QB02 XYZ")
             is_added.set()
-            may_commit.wait(10)
+            may_commit.wait(60)
         connection.close()
 
     def send() -> None:
@@ -213,12 +213,12 @@ def test_an_act_added_at_the_moment_of_sending_is_told_too(
 
     adding, sending = threading.Thread(target=add), threading.Thread(target=send)
     adding.start()
-    assert is_added.wait(10)
+    assert is_added.wait(60)
     sending.start()
     sending.join(0.5)
     assert (sending.is_alive(), smtp_server.messages) == (True, [])
     may_commit.set()
-    adding.join(10)
+    adding.join(60)
     sending.join(30)
     [message] = smtp_server.messages
     assert "QB02 XYZ" in both_parts(message)[0]
@@ -238,15 +238,15 @@ def test_nobody_waits_for_a_mail_that_another_transaction_holds(
         with transaction.atomic():
             change(coordinator, keeper)
             is_added.set()
-            may_commit.wait(10)
+            may_commit.wait(60)
         connection.close()
 
     adding = threading.Thread(target=add)
     adding.start()
-    assert is_added.wait(10)
+    assert is_added.wait(60)
     second = change(coordinator, keeper)
     may_commit.set()
-    adding.join(10)
+    adding.join(60)
     assert second.mail_id != act.mail_id
 
 
