@@ -33,6 +33,7 @@ from costing.models import (
     PotPlan,
     Receipt,
     Repeat,
+    SettledDue,
     Span,
     Takings,
     TeachingRecord,
@@ -506,6 +507,26 @@ class RepeatFactory(DjangoModelFactory[Repeat]):
     amount = Decimal("12.40")
     interval = Interval.MONTH
     starts_on = date(2026, 1, 31)
+
+
+class SettledDueFactory(DjangoModelFactory[SettledDue]):
+    """Breakdown cover, logged by hand three days after the payment of 28 February 2026 fell due."""
+
+    class Meta:
+        model = SettledDue
+
+    repeat = SubFactory(RepeatFactory, made_until=date(2026, 2, 28))
+    member = SelfAttribute("repeat.member")
+    cost = SubFactory(
+        CostEntryFactory,
+        car=SelfAttribute("..repeat.car"),
+        category=SelfAttribute("..repeat.category"),
+        paid_on=date(2026, 3, 3),
+        amount=Decimal("12.90"),
+        repeat=SelfAttribute("..repeat"),
+    )
+    due_on = date(2026, 2, 28)
+    amount = Decimal("12.40")
 
 
 class TakingsFactory(DjangoModelFactory[Takings]):

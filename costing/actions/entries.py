@@ -10,10 +10,10 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from config import showing
-from config.history import add_all, add_all_as, put, save_as
+from config.history import add_all_as, put, save_as
 from config.pictures import Page
 from costing.actions.cover import cover_bought, move_cover
-from costing.actions.in_place import give_back, pay_in_place
+from costing.actions.in_place import give_back, give_back_unless_it_fits, pay_in_place
 from costing.actions.receipts import keep_receipts
 from costing.models import Agreement, Batch, CostEntry, Dismissal, Entry, Fill, Repeat, TeachingRecord, Valuation
 from fleet.actions import NOTHING_ASKED, Answers, answer_about_policy, check_reading, lock_car
@@ -148,11 +148,6 @@ def log_teaching(
     return _log(record, by=by, car=car, ref=ref)
 
 
-def log_made(cost: CostEntry, *, by: Member, car: Car, ref: str) -> tuple[CostEntry, bool]:
-    """Log a cost that its ``repeat`` made for ``by``; its history says so. Returns the entry and whether it is new."""
-    return _log(cost, by=by, car=car, ref=ref, made_from=f"Made from {cost.repeat}")
-
-
 @transaction.atomic
 def correct_entry(*, by: Member, entry: AnyEntry, changes: Mapping[str, Any]) -> AnyEntry:
     """Change fields of one of ``by``'s own entries; its history keeps what they were.
@@ -169,6 +164,8 @@ def correct_entry(*, by: Member, entry: AnyEntry, changes: Mapping[str, Any]) ->
     check_odometer(current, car, ignoring=was_read)
     save_as(by, current, *changed, reason="Corrected")
     move_cover(by=by, car=car, before=before, after=cover_bought(current))
+    if isinstance(current, CostEntry):
+        give_back_unless_it_fits(by=by, cost=current)
     return current
 
 
@@ -231,7 +228,7 @@ def _nothing() -> None:
 
 
 def _log(
-    entry: AnyEntry, *, by: Member, car: Car, ref: str, made_from: str = "", then: Callable[[], None] = _nothing
+    entry: AnyEntry, *, by: Member, car: Car, ref: str, then: Callable[[], None] = _nothing
 ) -> tuple[AnyEntry, bool]:
     """Log an entry unless its ``ref`` is known. What is to be done ``then`` is done with it or not at all."""
     try:
@@ -241,10 +238,7 @@ def _log(
             require_time(car, by, entry)
             entry.car, entry.member, entry.ref = car, by, ref
             check_odometer(entry, car)
-            if made_from:
-                add_all([entry], made_from)
-            else:
-                add_all_as(by, [entry], "Logged")
+            add_all_as(by, [entry], "Logged")
             move_cover(by=by, car=car, before=None, after=cover_bought(entry))
             then()
     except (IntegrityError, ValidationError):

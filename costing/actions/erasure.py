@@ -20,6 +20,7 @@ from costing.models import (
     PotPlan,
     Receipt,
     Repeat,
+    SettledDue,
     Takings,
     TeachingRecord,
     ToldOfContributor,
@@ -30,8 +31,8 @@ from instructors.models import Member
 
 #: Every model whose rows are a member's, those first that refer to others. The offers go with their comparison.
 MEMBERS_OWN = (
-    *(Receipt, Paper, CostEntry, Fill, TeachingRecord, Repeat, Agreement, Valuation, Batch, Payee, Comparison),
-    *(Dismissal, Takings, ChargePlan, PotPlan, PotBill, ToldOfContributor),
+    *(Receipt, Paper, SettledDue, CostEntry, Fill, TeachingRecord, Repeat, Agreement, Valuation, Batch, Payee),
+    *(Comparison, Dismissal, Takings, ChargePlan, PotPlan, PotBill, ToldOfContributor),
 )
 
 

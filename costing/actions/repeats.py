@@ -8,19 +8,15 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from config import budgets, showing
+from config import budgets
 from config.history import lock, put, save_as
-from costing.actions.entries import log_made, require_keeper, require_own
-from costing.actions.in_place import new_sum, settled
-from costing.core.catalogue.costs import COST_CATEGORIES
-from costing.core.money import to_pounds
+from costing.actions.entries import require_keeper, require_own
+from costing.actions.in_place import meet, new_sum
 from costing.core.periods import ONE_DAY
-from costing.core.repeats import Due, dues_between, made_ref, next_dues
-from costing.models import Agreement, CostEntry, Repeat
+from costing.core.repeats import dues_between, next_dues
+from costing.models import Agreement, Repeat
 from costing.queries.repeats import (
-    TAKEN,
     is_in,
-    logged_by_hand,
     own_days,
     proposal_of,
     repeating_of,
@@ -148,15 +144,7 @@ def _make_next(repeat_id: int, on: date) -> bool | None:
     due = next((due for due in pending if is_in(times, due.on)), None)
     if due is None:
         return None
-    by_hand, is_new = logged_by_hand(repeat, due), False
-    if by_hand is None:
-        _, is_new = log_made(_cost(repeat, due), by=repeat.member, car=car, ref=made_ref(repeat.ref, due.on))
-        words = f"Made for {showing.day(due.on)}"
-    else:
-        words = f"{showing.day(due.on)}: {TAKEN} {showing.day(by_hand.paid_on)}"
-    changed = put(repeat, settled(repeat, due))
-    save_as(None, repeat, *changed, reason=words)
-    return is_new
+    return meet(repeat, due)
 
 
 def _refuse_too_much(repeat: Repeat, today: date, *, only_from_now: bool) -> None:
@@ -171,20 +159,6 @@ def _refuse_too_much(repeat: Repeat, today: date, *, only_from_now: bool) -> Non
 
 def _falls_due(repeat: Repeat, on: date) -> bool:
     return bool(dues_between(repeating_of(repeat), on - ONE_DAY, on))
-
-
-def _cost(repeat: Repeat, due: Due) -> CostEntry:
-    covers = repeat.covers_its_days and COST_CATEGORIES[repeat.category].covers == "days"
-    return CostEntry(
-        paid_on=due.on,
-        category=repeat.category,
-        amount=to_pounds(due.amount),
-        covers_from=due.days.first if covers else None,
-        covers_to=due.days.last if covers else None,
-        supplier=repeat.supplier,
-        note=repeat.note,
-        repeat=repeat,
-    )
 
 
 def _locked(repeat: Repeat, by: Member) -> Repeat:

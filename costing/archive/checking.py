@@ -15,6 +15,7 @@ from costing.archive.reading import FileRow, Sheet
 from costing.archive.receipts import RECEIPTS
 from costing.archive.recorded import Values, key_of, recorded
 from costing.archive.references import check_references
+from costing.archive.settled import check_settled
 from costing.archive.sources import Pictures
 from costing.archive.table import Column, Table
 from costing.archive.tables import CLOSINGS, COSTS, FILLS, TABLES, TEACHING
@@ -52,6 +53,7 @@ def check(sheets: Mapping[str, Sheet], pictures: Pictures, taken: Taken) -> Find
     check_completions(sheets, findings.new)
     check_found_right(sheets, (COSTS, FILLS, TEACHING))
     check_takings(sheets, findings.new)
+    check_settled(sheets, findings.new, COSTS)
     _check_closings(sheets, findings.new)
     receipts = sheets.get(RECEIPTS.file, Sheet(RECEIPTS))
     unnamed = take_pictures(receipts, findings.new.get(RECEIPTS.file, ()), pictures, taken)

@@ -8,6 +8,8 @@ from costing.archive.condition import CHECK_REF, CHECKS, DEFECT_REF, DEFECTS, PO
 from costing.archive.reading import Sheet
 from costing.archive.receipts import RECEIPT_COST_REF, RECEIPT_FILL_REF
 from costing.archive.recorded import recorded
+from costing.archive.repeats import REPEATS
+from costing.archive.settled import SETTLED_COST_REF, SETTLED_REPEAT_REF
 from costing.archive.table import Table
 from costing.archive.tables import CARS, COSTS, FILLS, MEMBERS
 from fleet.core.points import POINTS as POINTS_OF_THE_LIST
@@ -19,7 +21,8 @@ _TARGETS: tuple[tuple[Table, str, tuple[Kind, ...]], ...] = (
     (POINTS, "point", (NAME, NAMES)),
     (CHECKS, "check", (CHECK_REF,)),
     (DEFECTS, "defect", (DEFECT_REF,)),
-    (COSTS, "cost", (RECEIPT_COST_REF,)),
+    (COSTS, "cost", (RECEIPT_COST_REF, SETTLED_COST_REF)),
+    (REPEATS, "repeat", (SETTLED_REPEAT_REF,)),
     (FILLS, "fill", (RECEIPT_FILL_REF,)),
 )
 

@@ -13,6 +13,8 @@ from costing.core.catalogue.costs import ENTRY_CATEGORIES
 from costing.core.repeats import dues_between, made_ref
 from costing.queries.repeats import repeating_of
 
+#: The columns that say on which days it falls due.
+_TERMS = ("ref", "interval", "amount", "starts_on", "in_arrears", "payments", "fees", "final_payment")
 _SOME_POUNDS = of(quantities.POUNDS.within(least=Decimal("0.01")))
 
 
@@ -59,6 +61,11 @@ REPEATS = Table(
         Column("made_until", DAY, moves_on=True),
     ),
 )
+
+
+def repeat_of(values: Values) -> costing.Repeat:
+    """Return what repeats as a row of the file has it; nothing of it is saved."""
+    return costing.Repeat(**{name: values[name] for name in _TERMS})
 
 
 def link_repeats() -> None:

@@ -33,6 +33,7 @@ from costing.archive.found_right import FOUND_RIGHT
 from costing.archive.receipts import RECEIPTS
 from costing.archive.repeats import REPEATS
 from costing.archive.rules import AGREEMENT_RULES, CLOSING_RULES, COST_RULES, DUE_RULES, in_order
+from costing.archive.settled import SETTLED
 from costing.archive.table import Column, Table, email_of_member, mark_of_car
 from costing.archive.takings import TAKINGS
 from costing.core.catalogue.agreements import AGREEMENT_KINDS
@@ -260,7 +261,7 @@ CLOSINGS = Table(
 #: In the order of loading: whatever a row refers to comes first.
 TABLES = (
     COOPERATIVE, MEMBERS, CARS, KEEPERS, ODOMETER, REPEATS,
-    COSTS, FILLS, TEACHING, TAKINGS, DUES, AGREEMENTS, VALUATIONS, CLOSINGS,
+    COSTS, SETTLED, FILLS, TEACHING, TAKINGS, DUES, AGREEMENTS, VALUATIONS, CLOSINGS,
     POINTS, CHECKS, DEFECTS, DEFECT_STEPS, TREADS, TYRE_MOVES, COMPLETIONS, CONFIRMATIONS, RECEIPTS,
     FOUND_RIGHT,
 )  # fmt: skip

@@ -14,9 +14,10 @@ from costing.archive.reading import FileRow
 from costing.archive.receipts import RECEIPTS
 from costing.archive.recorded import cover_ends, recorded
 from costing.archive.repeats import REPEATS, link_repeats
+from costing.archive.settled import SETTLED, link_settled
 from costing.archive.table import Table
 from costing.archive.tables import AGREEMENTS, COOPERATIVE, COSTS, FILLS, MEMBERS, TABLE_OF, TEACHING, VALUATIONS
-from costing.models import Agreement, CostEntry, Fill, Valuation
+from costing.models import Agreement, CostEntry, Fill, Repeat, SettledDue, Valuation
 from fleet.actions import PAID_IN_ARCHIVE
 from fleet.models import Defect, DefectStep, DueItem, WalkaroundCheck
 from fleet.queries import every_car, keeper_on, keeperships_of_cars
@@ -49,6 +50,8 @@ def write(new: Mapping[str, list[FileRow]], taken: Taken) -> int:
     add_to_the_book(right, _FROM_FILE)
     if new.get(COSTS.file) or new.get(REPEATS.file):
         link_repeats()
+    if new.get(SETTLED.file):
+        link_settled()
     from_cover = _add_dues_of_cover(new.get(COSTS.file, []))
     # Completions come last: they need their due items, and some of them create their own.
     _write_completions(new.get(COMPLETIONS.file, []))
@@ -97,6 +100,9 @@ def _by_name(table: Table) -> _Named:
     ) | {"car": cars}
     if table in (AGREEMENTS, VALUATIONS):
         named["times"] = keeperships_of_cars([car.pk for car in cars.values()])
+    if table is SETTLED:
+        named["cost"] = CostEntry.objects.only("ref", "member").in_bulk(field_name="ref")
+        named["repeat"] = Repeat.objects.only("ref").in_bulk(field_name="ref")
     if table is DEFECTS:
         named["walkaround"] = {check.ref: check for check in WalkaroundCheck.objects.all()}
     if table is DEFECT_STEPS:
@@ -110,6 +116,8 @@ def _with_people(table: Table, instance: Any, row: FileRow, named: _Named) -> An
         # Their files name no member, because it is the money of whoever kept the car on that day.
         day = instance.starts_on if isinstance(instance, Agreement) else instance.valued_on
         instance.member_id = keeper_on(named["times"][instance.car_id], day)
+    if isinstance(instance, SettledDue):
+        instance.member_id = named["cost"][row.values["cost_ref"]].member_id
     for column in table.columns:
         if column.is_doer:
             field, _, _ = column.source.partition("__")

@@ -14,6 +14,7 @@ from costing.models.papers import Paper, PaperState
 from costing.models.planning import ChargePlan, Takings
 from costing.models.pot import PotBill, PotPlan
 from costing.models.receipts import Receipt
+from costing.models.settled import SettledDue
 
 __all__ = [
     "Agreement",
@@ -37,6 +38,7 @@ __all__ = [
     "PotPlan",
     "Receipt",
     "Repeat",
+    "SettledDue",
     "Span",
     "Takings",
     "TeachingRecord",

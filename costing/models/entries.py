@@ -50,7 +50,7 @@ _CATEGORIES = [name for name, _ in ENTRY_CHOICES]
 class CostEntry(Entry):
     """One sum paid (or refunded, negative) for one car in one category, with the cover that it bought.
 
-    ``repeat`` made it, or it was logged by hand in place of a payment of that.
+    ``repeat`` made it, or it was logged by hand and stands for a payment of that: then it ``settles`` one.
     """
 
     paid_on = models.DateField()

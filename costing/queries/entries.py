@@ -5,7 +5,7 @@ from datetime import date
 from typing import TypeVar, cast
 from uuid import UUID
 
-from django.db.models import Exists, Max, Min, OuterRef, Q, QuerySet
+from django.db.models import Max, Min, Q, QuerySet
 from django.http import Http404
 from django.shortcuts import get_object_or_404
 from django.utils.timezone import localdate
@@ -115,10 +115,8 @@ def first_entry_on(member: Member, car: Car | None = None) -> date | None:
     return min((first for (first,) in found.union(*others, all=True)), default=None)
 
 
-#: What somebody logged, in place of a payment that repeats too, and no repeat made.
-_BY_HAND = Q(repeat__isnull=True) | Exists(
-    CostEntry.history.filter(id=OuterRef("pk"), history_type="+", history_user__isnull=False)
-)
+#: The costs that somebody logged, in place of a payment that repeats too, and no repeat made.
+BY_HAND = Q(repeat__isnull=True) | Q(settles__isnull=False)
 
 
 def last_logged(member_ids: Collection[int]) -> dict[int, date]:
@@ -128,7 +126,7 @@ def last_logged(member_ids: Collection[int]) -> dict[int, date]:
     """
     of_kinds = [
         model.objects.standing()
-        .filter(_BY_HAND if model is CostEntry else Q(), member__in=member_ids)
+        .filter(BY_HAND if model is CostEntry else Q(), member__in=member_ids)
         .order_by()
         .values_list("member_id")
         .annotate(logged_at=Max("created_at"), of=Max(day))

@@ -10,6 +10,7 @@ from django.db.models import Count, Max
 
 from costing.core.catalogue.costs import ENTRY_CHOICES
 from costing.models import CostEntry, Fill, FillUnit
+from costing.queries.entries import BY_HAND
 from fleet.models import Car
 from fleet.queries import Keepership, kept_cars
 from instructors.models import Member
@@ -46,7 +47,7 @@ def usual_prices(member: Member, cars: Sequence[Car], today: date) -> dict[Car, 
 
 def categories_of(member: Member, today: date) -> list[tuple[str, str]]:
     """Return the names and words of all cost categories: those that the member logs most of late first; one query."""
-    costs = CostEntry.objects.standing().filter(member=member, repeat=None, paid_on__gt=today - _LATE_COSTS)
+    costs = CostEntry.objects.standing().filter(BY_HAND, member=member, paid_on__gt=today - _LATE_COSTS)
     used = costs.order_by().values_list("category").annotate(Count("pk"), Max("paid_on"))
     often = {name: (count, last_on.toordinal()) for name, count, last_on in used}
     return sorted(ENTRY_CHOICES, key=lambda choice: often.get(choice[0], (0, 0)), reverse=True)

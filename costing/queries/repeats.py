@@ -5,10 +5,9 @@ from datetime import date
 from enum import StrEnum
 from typing import NamedTuple, cast
 
-from django.db.models import Count, F, Q
+from django.db.models import Count, F, Q, QuerySet
 from django.shortcuts import get_object_or_404
 
-from config import showing
 from costing.core.catalogue.agreements import AGREEMENT_KINDS
 from costing.core.money import to_pence
 from costing.core.periods import ONE_DAY, Every
@@ -21,15 +20,10 @@ from costing.core.repeats import (
     next_dues,
     told_by_hand,
 )
-from costing.models import Agreement, CostEntry, Interval, Repeat
+from costing.models import Agreement, CostEntry, Interval, Repeat, SettledDue
 from fleet.models import Car
 from fleet.queries import Keepership, ended_by, times_with_cars
 from instructors.models import Member
-
-#: What the history of a repeat says of a due day for which its member had logged the same by hand.
-TAKEN = "taken as the one you logged on"
-#: What it says of such a day once that entry no longer counts.
-DUE_AGAIN = "due again"
 
 
 class Ended(StrEnum):
@@ -81,17 +75,37 @@ def made_by(repeat: Repeat) -> list[CostEntry]:
     return list(CostEntry.objects.filter(repeat=repeat).select_related("car").order_by("-paid_on", "-pk"))
 
 
-def taken_by(repeat: Repeat) -> list[str]:
-    """Say of each due day for which an entry logged by hand is taken which one that is, newest first."""
-    of_day: dict[str, str] = {}
-    told = Q(history_change_reason__contains=TAKEN) | Q(history_change_reason__endswith=DUE_AGAIN)
-    rows = repeat.history.filter(told).order_by("history_date", "history_id")
-    for words in rows.values_list("history_change_reason", flat=True):
-        day = words.partition(":")[0]
-        of_day.pop(day, None)
-        if TAKEN in words:
-            of_day[day] = words
-    return list(reversed(of_day.values()))
+def settled_of(repeat: Repeat) -> list[SettledDue]:
+    """Return the payments for which an entry logged by hand stands, each with that entry, newest first."""
+    return list(_standing().filter(repeat=repeat).select_related("cost").order_by("-due_on"))
+
+
+def settled_by(cost: CostEntry) -> SettledDue | None:
+    """Return the payment for which a cost logged by hand stands, with its repeat; None if for none."""
+    if cost.repeat_id is None:
+        return None
+    return _standing().filter(cost=cost).select_related("repeat").first()
+
+
+def is_settled(repeat: Repeat, due: Due) -> bool:
+    """Say whether an entry logged by hand stands for a payment."""
+    return _standing().filter(repeat=repeat, due_on=due.on).exists()
+
+
+def falls_due_again(row: SettledDue) -> bool:
+    """Say whether a payment is due again once nothing stands for it: not if its repeat was stopped before it."""
+    stopped_on = row.repeat.stopped_on
+    return stopped_on is None or row.due_on <= stopped_on
+
+
+def due_of(row: SettledDue) -> Due:
+    """Return a settled payment as its repeat would make it, of the sum that it came to then."""
+    (due,) = dues_between(repeating_of(row.repeat), row.due_on - ONE_DAY, row.due_on)
+    return due._replace(amount=to_pence(row.amount))
+
+
+def _standing() -> QuerySet[SettledDue]:
+    return SettledDue.objects.filter(ended_at__isnull=True)
 
 
 def running_repeat_of(agreement: Agreement) -> Repeat | None:
@@ -206,31 +220,6 @@ def _is_awaited(one: Awaited, made: Container[str], times: Iterable[Keepership])
 def made_for(repeat: Repeat, due: Due) -> CostEntry | None:
     """Return the entry that was made for a payment, voided or not."""
     return CostEntry.objects.filter(ref=made_ref(repeat.ref, due.on)).first()
-
-
-def in_place_words(due: Due) -> str:
-    """Return what the history of a cost says that was logged in place of a payment: it alone names that payment."""
-    return f"In place of the payment of {showing.day(due.on)}"
-
-
-def due_paid_by(cost: CostEntry) -> Due | None:
-    """Return the payment in place of which a cost was logged, if it is due again once that cost is voided.
-
-    It is not once its repeat ended before it or the schedule has gone on to the payments after it, unless its own entry
-    was made and set aside.
-    """
-    repeat = cost.repeat
-    if repeat is None or repeat.made_until is None:
-        return None
-    told = set(cost.history.values_list("history_change_reason", flat=True))
-    settled = dues_between(repeating_of(repeat), None, repeat.made_until)
-    due = next((due for due in settled if in_place_words(due) in told), None)
-    if due is None:
-        return None
-    if made := made_for(repeat, due):
-        return due if made.voided_at else None
-    is_last = due.on == repeat.made_until
-    return due if is_last and (repeat.stopped_on is None or due.on <= repeat.stopped_on) else None
 
 
 def logged_by_hand(repeat: Repeat, due: Due) -> CostEntry | None:

@@ -19,7 +19,7 @@ from costing.forms.search import KINDS, SearchForm
 from costing.models import CostEntry, Entry, Fill, TeachingRecord
 from costing.queries import batch_for, cars_with_money_of, entry_for
 from costing.queries.listing import entries_of
-from costing.queries.repeats import due_paid_by
+from costing.queries.repeats import falls_due_again, settled_by
 from costing.views.listed import batch_in_words, listed_row, months_of, total_in_words
 from costing.views.receipts import shown_receipts
 from costing.views.rows import row_of
@@ -119,8 +119,12 @@ def entry_void(request: MemberRequest, kind: str, pk: int) -> HttpResponse:
         return go_on(request, f"Voided: {row.title}, {row.detail}. It no longer counts.", "costing:entries")
 
     is_of_repeat = isinstance(entry, CostEntry) and entry.repeat is not None
-    due_again = due_paid_by(entry) if isinstance(entry, CostEntry) else None
-    context = {"row": row, "is_of_repeat": is_of_repeat, "due_again": due_again}
+    settles = settled_by(entry) if isinstance(entry, CostEntry) else None
+    context = {
+        "row": row,
+        "is_of_repeat": is_of_repeat,
+        "due_again": settles if settles and falls_due_again(settles) else None,
+    }
     return form_page(request, "costing/entry_void.html", form, save, context)
 
 

@@ -8,7 +8,7 @@ from config.showing import day, hours_taught, span_of, whole
 from costing.actions.cover import cover_bought
 from costing.core.week import DAYS, monday_of
 from costing.models import Batch, CostEntry, Entry, TeachingRecord
-from costing.queries.repeats import due_paid_by
+from costing.queries.repeats import settled_by
 from costing.queries.weeks import taught_in
 from costing.views.rows import lessons_of, row_of
 from fleet.core.due_kinds import DUE_KINDS
@@ -63,8 +63,8 @@ def _same_lessons(records: list[TeachingRecord], before: list[TeachingRecord]) -
 
 def _in_place(entry: Entry) -> str:
     """Say which payment of a repeat an entry stands for; nothing if for none."""
-    due = due_paid_by(entry) if isinstance(entry, CostEntry) else None
-    return f" It stands for the payment of {day(due.on)}, which the book will not enter." if due else ""
+    settles = settled_by(entry) if isinstance(entry, CostEntry) else None
+    return f" It stands for the payment of {day(settles.due_on)}, which the book will not enter." if settles else ""
 
 
 def _cover_to_come(entry: Entry) -> str:

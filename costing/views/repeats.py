@@ -28,7 +28,7 @@ from costing.queries.repeats import (
     repeat_for,
     repeating_of,
     repeats_of,
-    taken_by,
+    settled_of,
 )
 from costing.views.car_cost import own_car_or_404
 from costing.views.instalments import extras_of
@@ -108,7 +108,7 @@ def repeat(request: MemberRequest, pk: int) -> HttpResponse:
         "coming": coming,
         "extras": extras_of(found),
         "rows": [row_of(entry) for entry in made_by(found)],
-        "taken": taken_by(found),
+        "settled": settled_of(found),
     }
     return render(request, "costing/repeat.html", context)
 

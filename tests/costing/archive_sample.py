@@ -37,6 +37,7 @@ MODELS = (
     fleet.Completion,
     fleet.Confirmation,
     costing.Receipt,
+    costing.SettledDue,
 )
 
 

@@ -19,7 +19,7 @@ from costing.archive.dumping import dump
 from costing.archive.loading import load
 from costing.archive.packing import NotOurs, save
 from costing.archive.tables import TABLES
-from costing.models import CostEntry, Receipt
+from costing.models import CostEntry, Receipt, SettledDue
 from fleet.actions import close_defect, confirm_repair, void_check, void_completion
 from fleet.core.defects import Severity
 from fleet.core.points import POINTS
@@ -55,7 +55,8 @@ VOIDED = {"voided_at": datetime(2026, 3, 3, tzinfo=UTC)}
 
 
 def empty_the_book() -> None:
-    Receipt.objects.all().delete()  # of entries, which some tables that come after theirs speak of too
+    for model in (Receipt, SettledDue):  # of entries, which some tables that come after theirs speak of too
+        model.objects.all().delete()
     for table in reversed(TABLES):
         if table.model is Car:
             Photo.objects.all().delete()  # in no archive

@@ -2,18 +2,21 @@
 
 from datetime import date
 from decimal import Decimal
+from importlib import import_module
 from typing import Any
 from uuid import uuid4
 
 import pytest
+from django.apps import apps
 from django.test import Client
 from django.urls import reverse
 from django.utils.html import escape
 
+from config.history import save_as
 from costing.actions import change_repeat, correct_entry, log_cost, make_due, undo_entry, void_entry
 from costing.core.repeats import made_ref
 from costing.kit import plausible_kit
-from costing.models import CostEntry, Repeat
+from costing.models import CostEntry, Repeat, SettledDue
 from costing.planning.report import pot_report
 from costing.queries import last_logged
 from costing.queries.repeats import awaited_near
@@ -174,18 +177,63 @@ def test_taken_back_its_day_is_said_to_be_settled_no_more(
     assert page.count("19 March 2026: taken as the one you logged on 16 March 2026") == 1
 
 
-def test_taken_back_after_the_next_was_made_it_stays_away(
+@pytest.mark.parametrize("sums", [["62.00", "62.00"], ["62.00", "70.00"]])
+def test_taken_back_after_the_next_was_made_it_is_entered_at_the_sum_of_its_day(
+    everyone: dict[str, Client], car: Car, repeat: Repeat, sums: list[str]
+) -> None:
+    before, first = date(2026, 2, 16), date(2026, 2, 19)
+    Repeat.objects.update(made_until=date(2026, 1, 19), next_amount=sums[1], next_amount_from=DUE)
+    cost = in_place(car, repeat, on=before, due=first)
+    assert make_due(repeat.pk, DUE) == 1
+    page = text_of(everyone["keeper"].get(reverse("costing:entry-void", args=["cost", cost.pk])))
+    assert "It stands for the payment of 19 February 2026, £62.00: that is due again, and the book enters it" in page
+    void_entry(by=car.keeper, entry=cost, reason="wrong")
+    assert standing() == [(first, sums[0]), (DUE, sums[1])]
+    assert make_due(repeat.pk, DUE) == 0
+
+
+def test_taken_back_after_its_repeat_was_stopped_before_it_it_stays_away(
     everyone: dict[str, Client], car: Car, repeat: Repeat
 ) -> None:
     cost = in_place(car, repeat)
-    address = reverse("costing:entry-void", args=["cost", cost.pk])
-    words = "You logged it in place of the payment of 19 March 2026, £62.00: that is due again, and the book enters"
-    assert words in text_of(everyone["keeper"].get(address))
-    assert make_due(repeat.pk, NEXT) == 1
-    assert "The book will not enter its payment again" in text_of(everyone["keeper"].get(address))
+    Repeat.objects.update(stopped_on=BEFORE)
+    page = text_of(everyone["keeper"].get(reverse("costing:entry-void", args=["cost", cost.pk])))
+    assert "The book will not enter its payment again" in page
     void_entry(by=car.keeper, entry=cost, reason="wrong")
     assert make_due(repeat.pk, NEXT) == 0
-    assert standing() == [(NEXT, "62.00")]
+    assert standing() == []
+
+
+@pytest.mark.parametrize("changes", [{"category": "repairs"}, {"amount": Decimal("-64.10")}])
+def test_corrected_to_what_cannot_be_that_payment_it_stands_for_it_no_more(
+    car: Car, repeat: Repeat, changes: dict[str, Any]
+) -> None:
+    cost = in_place(car, repeat)
+    was = {name: getattr(cost, name) for name in changes}
+    cost = correct_entry(by=car.keeper, entry=cost, changes=changes)
+    assert (cost.repeat, foreseen(car)) == (None, [DUE])
+    # Right again, it is one of its own, which the schedule may take.
+    correct_entry(by=car.keeper, entry=cost, changes=was | {"amount": Decimal("62.00")})
+    assert (make_due(repeat.pk, DUE), foreseen(car)) == (0, [NEXT])
+    row = SettledDue.objects.get()
+    assert (row.cost, row.due_on, row.ended_at) == (cost, DUE, None)
+    assert [one.ended_at is None for one in row.history.order_by("history_id")] == [True, False, True]
+
+
+def test_corrected_in_its_sum_it_stands_for_it_still(car: Car, repeat: Repeat) -> None:
+    cost = correct_entry(by=car.keeper, entry=in_place(car, repeat), changes={"amount": Decimal("66.00")})
+    assert (cost.repeat, foreseen(car)) == (repeat, [NEXT])
+
+
+def test_the_row_says_who_settled_it_when_and_who_gave_it_back(car: Car, repeat: Repeat) -> None:
+    void_entry(by=car.keeper, entry=in_place(car, repeat), reason="wrong")
+    ended, settled = SettledDue.objects.get().history.order_by("-history_id")
+    assert (settled.history_change_reason, settled.history_user) == (
+        "In place of the payment of 19 March 2026",
+        car.keeper,
+    )
+    assert (ended.history_change_reason, ended.history_user) == ("Given back", car.keeper)
+    assert ended.ended_at is not None
 
 
 @pytest.mark.parametrize("is_made", [True, False])
@@ -201,12 +249,12 @@ def test_of_payments_a_week_apart_the_one_that_was_settled_is_due_again(car: Car
 
 
 def test_the_first_of_two_in_a_week_taken_back_leaves_the_second_settled(car: Car) -> None:
-    start = date(2026, 3, 5)
+    start, first = date(2026, 3, 5), date(2026, 3, 12)
     weekly = RepeatFactory(car=car, category="cleaning", interval="week", starts_on=start, made_until=start)
-    costs = [in_place(car, weekly, due=due) for due in (date(2026, 3, 12), DUE)]
+    costs = [in_place(car, weekly, due=due) for due in (first, DUE)]
     undo_entry(by=car.keeper, entry=costs[0])
     assert make_due(weekly.pk, DUE) == 0
-    assert standing() == [(TODAY, "64.10")]
+    assert standing() == [(first, "12.40"), (TODAY, "64.10")]
 
 
 def test_taken_back_after_its_day_was_corrected_or_the_sum_changed_it_is_due_again(car: Car, repeat: Repeat) -> None:
@@ -271,6 +319,63 @@ def test_a_renewal_is_not_priced_by_it_twice(car: Car) -> None:
         in_place_of=made_ref(insured.ref, DUE),
     )
     assert price() == before
+
+
+# --- Books from before a row said so --------------------------------------------------------------------------
+
+
+def as_before(*said: tuple[Repeat, str]) -> None:
+    """Leave no row, but what the histories of repeats said."""
+    SettledDue.objects.all().delete()
+    SettledDue.history.all().delete()
+    for repeat, words in said:
+        repeat.refresh_from_db()
+        save_as(None, repeat, "made_until", reason=words)
+
+
+def told_from_histories() -> list[tuple[CostEntry, date, str]]:
+    import_module("costing.migrations.0030_settled_payments_so_far").tell(apps, None)
+    rows = SettledDue.objects.order_by("due_on").select_related("cost", "repeat")
+    told = SettledDue.history.filter(history_change_reason="Told from the histories").values_list("id", flat=True)
+    assert sorted(told) == sorted(row.pk for row in rows)
+    assert all(row.cost.repeat == row.repeat for row in rows)
+    return [(row.cost, row.due_on, str(row.amount)) for row in rows]
+
+
+def test_what_was_logged_in_place_is_told_from_its_history(car: Car, repeat: Repeat) -> None:
+    Repeat.objects.update(made_until=date(2026, 1, 19))
+    make_due(repeat.pk, BEFORE)
+    CostEntry.objects.update(amount="61.00")
+    made, coming = in_place(car, repeat, on=BEFORE, due=BEFORE), in_place(car, repeat)
+    voided = in_place(car, RepeatFactory(car=car, category="cleaning", starts_on=DUE))
+    as_before((repeat, "19 March 2026: taken as the one you logged on 16 March 2026"))
+    CostEntry.objects.filter(pk=voided.pk).update(voided_at="2026-03-16T09:00Z")
+    assert told_from_histories() == [(made, BEFORE, "61.00"), (coming, DUE, "62.00")]
+    assert len(told_from_histories()) == 2
+
+
+def test_the_sum_of_then_has_the_fees_of_the_first_payment(car: Car) -> None:
+    only = {"starts_on": DUE, "payments": 1, "fees": "9.00", "final_payment": "100.00"}
+    first = RepeatFactory(car=car, category="cleaning", amount="62.00", **only)
+    cost = in_place(car, first)
+    as_before((first, "19 March 2026: taken as the one you logged on 16 March 2026"))
+    assert told_from_histories() == [(cost, DUE, "171.00")]
+
+
+def test_what_the_schedule_took_is_told_from_its_repeat(car: Car, repeat: Repeat) -> None:
+    same = {"car": car, "category": "cleaning", "paid_on": TODAY}
+    other, taken = CostEntryFactory(amount="5.00", **same), CostEntryFactory(amount="62.00", **same)
+    words = "taken as the one you logged on 16 March 2026"
+    as_before(
+        (repeat, f"19 March 2026: {words}"),
+        (repeat, f"19 February 2026: {words}"),
+        (repeat, "19 February 2026: due again"),
+        (repeat, "19 January 2026: taken as the one you logged on 16 January 2026"),
+        (repeat, "What day: taken as the one you logged on 16 January 2026"),
+    )
+    assert told_from_histories() == [(taken, DUE, "62.00")]
+    other.refresh_from_db()
+    assert other.repeat is None
 
 
 def test_a_phone_without_a_signal_knows_what_is_awaited(car: Car, repeat: Repeat) -> None:

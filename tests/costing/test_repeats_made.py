@@ -9,7 +9,7 @@ import pytest
 from config import budgets
 from config.celery import app
 from costing.actions import correct_entry, make_all_due, make_due, void_entry
-from costing.models import CostEntry, Repeat
+from costing.models import CostEntry, Repeat, SettledDue
 from costing.tasks import make_what_repeats
 from fleet.models import Car, DueItem
 from instructors.models import Member
@@ -145,10 +145,34 @@ def test_one_logged_by_hand_is_taken_as_that_months(car: Car) -> None:
     repeat = RepeatFactory.create(car=car)
     assert (make(repeat), repeat.made_until) == (1, FEBRUARY)
     assert paid_on() == [JANUARY, by_hand.paid_on]
-    reason = repeat.history.latest().history_change_reason
-    assert reason == "28 February 2026: taken as the one you logged on 3 March 2026"
-    void_entry(by=car.keeper, entry=by_hand, reason="twice")
+    row = SettledDue.objects.get()
+    assert (row.cost, row.repeat, row.due_on, row.amount) == (by_hand, repeat, FEBRUARY, Decimal("12.40"))
+    assert row.history.get().history_user is None
+    reasons = by_hand.history.values_list("history_change_reason", flat=True)
+    assert reasons[0] == "In place of the payment of 28 February 2026"
     assert make(repeat) == 0
+
+
+def test_it_is_taken_once_even_if_the_day_up_to_which_all_is_made_was_lost(car: Car) -> None:
+    same = {"category": "breakdown_cover", "amount": Decimal("12.40")}
+    CostEntryFactory.create(car=car, paid_on=date(2026, 3, 3), **same)
+    repeat = RepeatFactory.create(car=car)
+    make(repeat)
+    Repeat.objects.update(made_until=None)
+    assert (make(repeat), repeat.made_until, SettledDue.objects.count()) == (0, FEBRUARY, 1)
+
+
+def test_voided_its_payment_is_due_again_or_taken_as_another_that_was_logged(car: Car) -> None:
+    same = {"category": "breakdown_cover", "amount": Decimal("12.40")}
+    by_hand = CostEntryFactory.create(car=car, paid_on=date(2026, 3, 3), **same)
+    make(RepeatFactory.create(car=car))
+    twice = CostEntryFactory.create(car=car, paid_on=date(2026, 3, 2), **same)
+    void_entry(by=car.keeper, entry=by_hand, reason="twice")
+    assert paid_on() == [JANUARY, twice.paid_on]
+    assert SettledDue.objects.get(ended_at=None).cost == twice
+    void_entry(by=car.keeper, entry=twice, reason="neither")
+    assert paid_on() == [JANUARY, FEBRUARY]
+    assert not SettledDue.objects.filter(ended_at=None).exists()
 
 
 @pytest.mark.parametrize(

@@ -70,15 +70,15 @@ print("made", make_all_due(date(2026, 3, 16)), flush=True)
 
 MAKE_ONE_BY_ONE = """
 from costing.actions import repeats
-log_made, count = repeats.log_made, 0
+meet, count = repeats.meet, 0
 
 def counted(*arguments, **named):
     global count
     count += 1
     print("made", count, flush=True)
-    return log_made(*arguments, **named)
+    return meet(*arguments, **named)
 
-repeats.log_made = counted
+repeats.meet = counted
 repeats.make_all_due(date(2026, 3, 16))
 """
 

@@ -33,7 +33,7 @@ from tests.costing.receipts import kept
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.usefixtures("today")]
 NAME, ADDRESS = "Wilhelmina Oddsworth", "canary.oddsworth@book.example"
 #: Each stands in one row of the member's alone.
-FIGURES = ["731.41", "62.37", "913.57", "8271.00", "417.93", "3217.00", "523.19", "2611.00"]
+FIGURES = ["731.41", "62.37", "913.57", "8271.00", "417.93", "3217.00", "523.19", "2611.00", "644.81"]
 WORD = "canaryword"
 NOON = datetime(2026, 3, 10, 12, tzinfo=UTC)
 
@@ -61,7 +61,8 @@ def filled(member: Member, car: Car, coordinator: Member, files_folder: Path, se
     kept(fill, f"fill {WORD}")
     factories.TakingsFactory.create(member=member, amount=next(amounts))
     factories.AgreementFactory.create(car=car, member=member, price=next(amounts))
-    factories.RepeatFactory.create(car=car, member=member, amount=next(amounts), note=WORD)
+    repeat = factories.RepeatFactory.create(car=car, member=member, amount=next(amounts), note=WORD)
+    factories.SettledDueFactory.create(cost=cost, repeat=repeat, amount=next(amounts))
     factories.ValuationFactory.create(car=car, member=member, value=next(amounts))
     factories.PotBillFactory.create(member=member, amount=next(amounts), words=WORD)
     comparison = factories.ComparisonFactory.create(member=member, name=WORD, use={"canary": str(next(amounts))})
