@@ -23,7 +23,7 @@ from costing.queries.repeats import awaited_near
 from fleet.models import Car
 from tests.conftest import TODAY
 from tests.costing.pages import cost_data, text_of
-from tests.factories import CostEntryFactory, RepeatFactory
+from tests.factories import CostEntryFactory, DueItemFactory, RepeatFactory
 
 pytestmark = pytest.mark.usefixtures("today")
 
@@ -319,6 +319,20 @@ def test_a_renewal_is_not_priced_by_it_twice(car: Car) -> None:
         in_place_of=made_ref(insured.ref, DUE),
     )
     assert price() == before
+
+
+def test_a_renewal_costs_what_was_really_paid_of_its_last_term(car: Car) -> None:
+    """A premium that the book would have entered at £620.00 was paid at £641.00, and will be again."""
+    paid_on, renewal = date(2026, 3, 14), date(2027, 3, 10)
+    yearly = RepeatFactory(
+        car=car, category="insurance", amount="620.00", interval="year", starts_on=paid_on, payments=1
+    )
+    make_due(yearly.pk, TODAY)
+    DueItemFactory(car=car, kind="insurance", due_on=renewal)
+    fields = {"paid_on": TODAY, "category": "insurance", "amount": Decimal(641)}
+    log_cost(by=car.keeper, car=car, ref=str(uuid4()), in_place_of=made_ref(yearly.ref, paid_on), **fields)
+    bills = [bill for bill in pot_report(car.keeper, TODAY).bills.known if bill.title == "Insurance"]
+    assert [(bill.on, bill.pence) for bill in bills] == [(renewal, 641_00)]
 
 
 # --- Books from before a row said so --------------------------------------------------------------------------

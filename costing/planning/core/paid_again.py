@@ -1,7 +1,8 @@
 """What is paid again and again: the payments to come of what repeats or was agreed, and renewals paid in parts."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date, timedelta
+from types import MappingProxyType
 from typing import NamedTuple
 
 from costing.core.periods import ONE_DAY, Every
@@ -12,6 +13,8 @@ from costing.planning.core.bills import Bill, Due, Price, Source
 from fleet.core.days import add_months
 
 _MONTHS = 12
+#: Where nothing was paid by hand.
+_NONE: Mapping[date, int] = MappingProxyType({})
 #: The first part of a renewal may be paid so long before it.
 _SOON_BEFORE = timedelta(days=14)
 #: How a cover that was paid in parts is paid again, and in how many parts a year at most.
@@ -120,10 +123,16 @@ def last_payment_on(terms: Repeating, stopped_on: date | None, beyond: date) -> 
     return last
 
 
-def price_of_payments(terms: Repeating, last: date, after: date = date.min) -> Price | None:
-    """Return what the payments of the 12 months up to the ``last``, and ``after`` a day, came to; None without any."""
-    paid = [due.amount for due in dues_between(terms, max(add_months(last, -_MONTHS), after), last)]
-    return Price(sum(paid), Source.LAST_PAYMENTS, last, payments=len(paid)) if paid else None
+def price_of_payments(
+    terms: Repeating, last: date, after: date = date.min, by_hand: Mapping[date, int] = _NONE
+) -> Price | None:
+    """Return what the payments of the 12 months up to the ``last``, and ``after`` a day, came to; None without any.
+
+    ``by_hand`` are, by due day, the pence that were really paid where another sum was logged in a payment's place.
+    """
+    made = dues_between(terms, max(add_months(last, -_MONTHS), after), last)
+    pence = sum(by_hand.get(due.on, due.amount) for due in made)
+    return Price(pence, Source.LAST_PAYMENTS, last, payments=len(made)) if made else None
 
 
 def pays_last_cover(terms: Repeating, last: date, renewed_on: date) -> bool:
@@ -136,43 +145,48 @@ def pays_last_cover(terms: Repeating, last: date, renewed_on: date) -> bool:
 
 
 def with_payments(
-    due: Due, price: Price | None, terms: Repeating, last: date, year: Period
+    due: Due, price: Price | None, terms: Repeating, last: date, year: Period, by_hand: Mapping[date, int] = _NONE
 ) -> tuple[Price | None, list[Bill]]:
     """Return what of a renewal is paid at once, and its bills in parts, if what repeats paid up to the ``last`` too.
 
     Payments of the term that the ``price`` is of are part of what it cost: in parts again, or added to it. Those of a
-    later term take its place, and those of an earlier one say nothing.
+    later term take its place, and those of an earlier one say nothing. ``by_hand``: as for `price_of_payments`.
     """
-    parts, told = bills_as_paid(due, terms, last, year), price
+    parts, told = bills_as_paid(due, terms, last, year, by_hand), price
     if told and told.lasts and last <= add_months(told.lasts.last, 1):
-        paid = price_of_payments(terms, last, told.lasts.first - ONE_DAY)
+        paid = price_of_payments(terms, last, told.lasts.first - ONE_DAY, by_hand)
         if paid is None or last <= add_months(told.lasts.first, 1):
             return told, []
         whole = told._replace(pence=told.pence + paid.pence, payments=told.payments + paid.payments)
         return told if parts else whole, parts
-    paid = price_of_payments(terms, last)
+    paid = price_of_payments(terms, last, by_hand=by_hand)
     if paid is None or (told and not told.lasts and told.told_on and told.told_on >= last):
         return told, []
     return None if parts else paid, parts
 
 
-def bills_as_paid(due: Due, terms: Repeating, last: date, year: Period) -> list[Bill]:
+def bills_as_paid(
+    due: Due, terms: Repeating, last: date, year: Period, by_hand: Mapping[date, int] = _NONE
+) -> list[Bill]:
     """Return the bills of a renewal that is paid as the cover before it was: in the same parts, a year after each.
 
-    ``last`` is the day on which ``terms`` paid for the last time. What is late falls on the first day. None if they did
-    not pay the last cover in parts, or if the first part would come long before the renewal.
+    A part that was paid ``by_hand`` comes again at what was paid (as for `price_of_payments`). ``last`` is the day on
+    which ``terms`` paid for the last time. What is late falls on the first day. None if they did not pay the last cover
+    in parts, or if the first part would come long before the renewal.
     """
     if due.on is None or due.on > year.last or not pays_last_cover(terms, last, due.on):
         return []
     source, parts = _PARTS[terms.every]
     endless = terms._replace(payments=None, fees=0, final_payment=0)
-    made = len(dues_between(endless, None, last))
+    before = dues_between(endless, None, last)
+    made, paid = len(before), {one.number: by_hand[one.on] for one in before if one.on in by_hand}
     again = [one for one in dues_between(endless, last, year.last) if made >= parts or (one.number - 1) % parts < made]
     if made == 1 or (again and again[0].on < due.on - _SOON_BEFORE):
         return []
     return [
         Bill(
-            *(max(one.on, year.first), one.amount, due.title, source, due.of, due.category),
+            *(max(one.on, year.first), paid.get(one.number - parts, one.amount), due.title),
+            *(source, due.of, due.category),
             was_due_on=one.on if one.on < year.first else None,
         )
         for one in again

@@ -194,7 +194,7 @@ def _priced(
                 if quote is not None:
                     quotes.leave(quote, car, Idle.REPEATS)
                 return
-            price, again = with_payments(due, price, terms, last, year)
+            price, again = with_payments(due, price, terms, last, year, book.rows.by_hand[repeat.pk])
             parts += again
     if quote is not None:
         quotes.counting.add(quote.pk)

@@ -22,7 +22,7 @@ from costing.core.catalogue.costs import COST_CATEGORIES, REPAIRS
 from costing.core.money import to_pence
 from costing.core.records import Period
 from costing.core.repeats import LOOKS_THE_SAME_WITHIN
-from costing.models import Agreement, CostEntry, PotBill, PotPlan, Repeat
+from costing.models import Agreement, CostEntry, PotBill, PotPlan, Repeat, SettledDue
 from costing.planning.core.bills import Price
 from costing.planning.core.last_price import Occurs, Paid, beside, last_price, taken
 from costing.planning.core.paid_again import pays_at_all
@@ -59,7 +59,8 @@ class PotRows:
 
     ``instalments`` are the days on which a car's finance or hire was paid last by hand, by car id and category;
     ``logged`` is what is logged of each agreement's, by its id. ``met`` are the due days of each repeat that a payment
-    logged by hand is taken for, by the repeat's id; of one that an agreement made, ``logged`` tells.
+    logged by hand will be taken for, by the repeat's id; of one that an agreement made, ``logged`` tells. ``by_hand``
+    are the pence that were paid where another cost stands for a payment, by the repeat's id and due day.
     """
 
     plan: PotPlan | None = None
@@ -70,6 +71,7 @@ class PotRows:
     instalments: dict[tuple[int, str], date] = field(default_factory=dict)
     logged: dict[int, Logged] = field(default_factory=dict)
     met: dict[int, set[date]] = field(default_factory=dict)
+    by_hand: dict[int, dict[date, int]] = field(default_factory=dict)
 
 
 def owns_category(kind: str) -> bool:
@@ -109,6 +111,7 @@ def pot_rows(member: Member, cars: Collection[Car], kinds: Collection[str]) -> P
             _as_json(Agreement.objects.filter(member=member, car__in=ids)),
             _logged(member, ids),
             _prices(member, ids, kinds),
+            _settled(member, ids),
         ]
     found: dict[str, list[Mapping[str, Any]]] = {}
     for table, values in asked[0].union(*asked[1:], all=True):
@@ -129,6 +132,7 @@ def pot_rows(member: Member, cars: Collection[Car], kinds: Collection[str]) -> P
         _last_instalments(paid),
         {one["id"]: Logged(one["instalments"] or 0, _day(one["last_on"])) for one in found.get(Logged.__name__, ())},
         _met_by_hand(paid, repeats),
+        _paid_by_hand(found.get(SettledDue.__name__, ()), repeats),
     )
 
 
@@ -212,6 +216,13 @@ def _logged(member: Member, ids: Collection[int]) -> QuerySet[Any, Any]:
     return counted.order_by().values_list(Value(Logged.__name__), JSONObject(**{name: F(name) for name in names}))
 
 
+def _settled(member: Member, ids: Collection[int]) -> QuerySet[Any, Any]:
+    """What was paid for each due day of a repeat that a cost logged by hand settles."""
+    rows = SettledDue.objects.filter(member=member, repeat__car__in=ids, ended_at__isnull=True).order_by()
+    values = JSONObject(repeat_id=F("repeat_id"), due_on=F("due_on"), amount=F("cost__amount"))
+    return rows.values_list(Value(SettledDue.__name__), values)
+
+
 def repairs_of(member: Member, today: date) -> Decimal:
     """Return what the member paid for repairs in the 12 months up to today, in pounds."""
     paid = CostEntry.objects.standing().filter(
@@ -232,6 +243,16 @@ def _price_by_kind(rows: Iterable[Mapping[str, Any]], repeats: Iterable[Repeat])
             payments[key] = beside(payments[key], repeating_of(repeat), repeat.stopped_on)
     prices = {(car_id, kind): last_price(paid, _occurs(kind)) for (car_id, kind), paid in payments.items()}
     return {key: price for key, price in prices.items() if price}
+
+
+def _paid_by_hand(rows: Iterable[Mapping[str, Any]], repeats: Iterable[Repeat]) -> dict[int, dict[date, int]]:
+    """What was paid by the repeat's id and due day, where a cost that was logged by hand stands for the payment."""
+    paid: dict[int, dict[date, int]] = {repeat.pk: {} for repeat in repeats}
+    for values in rows:
+        if values["repeat_id"] in paid:
+            on = date.fromisoformat(values["due_on"])
+            paid[values["repeat_id"]][on] = to_pence(Decimal(str(values["amount"])))
+    return paid
 
 
 def _met_by_hand(rows: Iterable[Mapping[str, Any]], repeats: Iterable[Repeat]) -> dict[int, set[date]]:

@@ -99,6 +99,9 @@ def test_what_the_payments_of_a_year_came_to() -> None:
     years = price_of_payments(TEN._replace(payments=30), date(2028, 6, 3))
     assert years == Price(12 * 42_10, Source.LAST_PAYMENTS, date(2028, 6, 3), payments=12)
     assert price_of_payments(TEN, date(2026, 1, 2)) is None
+    # One of them was paid by hand, at £45.00.
+    by_hand = price_of_payments(TEN, date(2026, 10, 3), by_hand={date(2026, 4, 3): 45_00, date(2025, 4, 3): 1})
+    assert by_hand == Price(421_00 - 42_10 + 45_00, Source.LAST_PAYMENTS, date(2026, 10, 3), payments=10)
 
 
 # --- What is paid already ---------------------------------------------------------------------------------
@@ -172,6 +175,24 @@ PARTS = Repeating(date(2025, 12, 4), "month", 91_25, 12)
 
 def again(terms: Repeating, last: date, on: date | None = RENEWAL.on) -> list[Bill]:
     return bills_as_paid(RENEWAL._replace(on=on), terms, last, YEAR)
+
+
+def test_a_part_that_was_paid_by_hand_comes_again_at_what_was_paid() -> None:
+    found = bills_as_paid(RENEWAL, PARTS, date(2026, 11, 4), YEAR, {date(2026, 2, 4): 93_40})
+    assert [(one.on, one.pence) for one in found[1:4]] == [
+        (date(2027, 1, 4), 91_25),
+        (date(2027, 2, 4), 93_40),
+        (date(2027, 3, 4), 91_25),
+    ]
+
+
+def test_a_deposit_and_parts_by_hand_come_to_what_was_paid() -> None:
+    """Of a cover from 3 December 2025 on a deposit and one more payment, by hand, made up the price."""
+    term = Period(date(2025, 12, 3), date(2026, 12, 2))
+    price = Price(200_00, Source.LAST_PRICE, date(2025, 12, 3), term)
+    once = Repeating(date(2026, 3, 4), "year", 620_00, 1)
+    whole, parts = with_payments(RENEWAL, price, once, date(2026, 3, 4), YEAR, {date(2026, 3, 4): 641_00})
+    assert (whole and whole.pence, parts) == (841_00, [])
 
 
 def test_twelve_payments_go_on_as_twelve() -> None:
