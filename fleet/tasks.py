@@ -16,6 +16,7 @@ from fleet.reminders import (
     post_turns,
     sound_alarm,
     start_run,
+    told_without_room,
 )
 from instructors.actions import note_whether_store_answers
 
@@ -52,12 +53,13 @@ def send_mail(mail_id: int) -> None:
 @app.task
 def watch() -> None:
     """Show that tasks are done, and tell the coordinators and the web hook if members are not being told."""
-    note_whether_store_answers()
-    actions.note_task_done()
-    now = timezone.now()
-    sound_alarm(now)
-    note_turn(duty(), now)
-    post_turns()
+    with told_without_room():
+        note_whether_store_answers()
+        actions.note_task_done()
+        now = timezone.now()
+        sound_alarm(now)
+        note_turn(duty(), now)
+        post_turns()
 
 
 @app.task

@@ -9,7 +9,7 @@ from fleet.reminders.letters import ToldStep
 from fleet.reminders.outbox import mails_to_send
 from fleet.reminders.planning import Plan, plan_reminders
 from fleet.reminders.runs import RunResult, finish_run, members_to_serve, run_reminders, start_run
-from fleet.reminders.watching import note_turn, post_turns, sound_alarm
+from fleet.reminders.watching import note_turn, post_turns, sound_alarm, told_without_room
 
 __all__ = [
     "Delivery",
@@ -27,4 +27,5 @@ __all__ = [
     "run_reminders",
     "sound_alarm",
     "start_run",
+    "told_without_room",
 ]

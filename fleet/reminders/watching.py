@@ -6,12 +6,18 @@ number of processes may do it at once.
 
 import logging
 from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from datetime import datetime
+from typing import Any
 
 from django.conf import settings
+from django.core.cache import cache
+from django.db import OperationalError
 from django.utils import timezone
 
 from config import outbox, web_hook
+from config.broken import is_full
+from config.disk import DATABASE_IS_FULL
 from config.health import Answer
 from config.outbox import MailState
 from config.site import site_url
@@ -25,6 +31,9 @@ from instructors.models import REMINDER_HOUR
 from instructors.queries import coordinators, last_backup, last_good_drill
 
 logger = logging.getLogger(__name__)
+
+#: Names, in the cache, the turn that the web hook was told of while it could not be written down.
+_TOLD_UNWRITTEN = "duty-turn-told-unwritten"
 
 
 def sound_alarm(now: datetime) -> None:
@@ -60,22 +69,20 @@ def _backup_alarms(now: datetime) -> Iterator[tuple[str, datetime | None]]:
 
 def note_turn(found: Iterable[Answer], now: datetime) -> None:
     """Write down that duty has turned red or green, if it has; a book that has never been red is green."""
+    _note_what_was_told_unwritten()
     red = [part for part in found if not part.ok]
     last = last_turn()
     if bool(red) == (last.is_red if last else False):
         return
     words = " ".join(part.words for part in red)
     logger.warning("Members are %s", f"not being told. {words}" if red else "being told again.")
+    state = MailState.QUEUED if settings.ALARM_URL else MailState.SUPERSEDED
+    _write_after(last, is_red=bool(red), words=words[:1_000], turned_at=now, state=state)
+
+
+def _write_after(last: DutyTurn | None, **turn: Any) -> None:
     # Another process may have seen the same turn.
-    DutyTurn.objects.get_or_create(
-        number=last.number + 1 if last else 1,
-        defaults={
-            "is_red": bool(red),
-            "words": words[:1_000],
-            "turned_at": now,
-            "state": MailState.QUEUED if settings.ALARM_URL else MailState.SUPERSEDED,
-        },
-    )
+    DutyTurn.objects.get_or_create(number=last.number + 1 if last else 1, defaults=turn)
 
 
 def post_turns() -> None:
@@ -93,9 +100,49 @@ def post_turns() -> None:
         try:
             web_hook.post(settings.ALARM_URL, _message(turn))
         except web_hook.NotTaken as error:
-            outbox.put_back(turn, error)
+            outbox.mark_refused(turn, str(error))
             return
         outbox.mark_sent(turn)
+
+
+@contextmanager
+def told_without_room() -> Iterator[None]:
+    """Within it, the web hook is told of a database that can write nothing down, not even a turn, as its disk is full.
+
+    Only the cache remembers that it was told: if that forgets, it is told again.
+    """
+    try:
+        yield
+    except OperationalError as error:
+        if not is_full(error):
+            raise
+        logger.warning("Members are not being told. %s", DATABASE_IS_FULL)
+        _post_unwritten(timezone.now())
+
+
+def _post_unwritten(now: datetime) -> None:
+    last = last_turn()
+    is_told = last and last.is_red and last.state == MailState.SENT
+    if not settings.ALARM_URL or is_told or cache.get(_TOLD_UNWRITTEN):
+        return
+    turn = DutyTurn(is_red=True, words=DATABASE_IS_FULL, turned_at=now)
+    try:
+        web_hook.post(settings.ALARM_URL, _message(turn))
+    except web_hook.NotTaken as error:
+        logger.warning("%s It is tried again.", error)
+        return
+    cache.set(_TOLD_UNWRITTEN, {"message_id": turn.message_id, "turned_at": now, "sent_at": now}, timeout=None)
+
+
+def _note_what_was_told_unwritten() -> None:
+    """Write down the turn that the web hook was told of without that, so that it is told of its end too."""
+    told = cache.get(_TOLD_UNWRITTEN)
+    if not told:
+        return
+    last = last_turn()
+    if not (last and last.is_red):
+        _write_after(last, is_red=True, words=DATABASE_IS_FULL, state=MailState.SENT, **told)
+    cache.delete(_TOLD_UNWRITTEN)
 
 
 def _message(turn: DutyTurn) -> dict[str, object]:

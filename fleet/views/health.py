@@ -14,7 +14,7 @@ from django.views.decorators.http import require_safe
 from config import health as questions
 from config.health import Answer
 from config.http import read_or_write
-from fleet.reminders import note_turn, post_turns, sound_alarm
+from fleet.reminders import note_turn, post_turns, sound_alarm, told_without_room
 
 #: A process that has just started cannot know a schedule that starts beside it from one that has stopped.
 _UNDECIDED = timedelta(minutes=10).total_seconds()
@@ -58,10 +58,11 @@ def health(request: HttpRequest) -> JsonResponse:
 
 def _tell_whom_it_concerns() -> None:
     now = timezone.now()
-    sound_alarm(now)
-    if time.monotonic() - _started > _UNDECIDED:
-        note_turn(questions.duty(), now)
-    post_turns()
+    with told_without_room():
+        sound_alarm(now)
+        if time.monotonic() - _started > _UNDECIDED:
+            note_turn(questions.duty(), now)
+        post_turns()
 
 
 _tell = questions.Kept(_tell_whom_it_concerns)

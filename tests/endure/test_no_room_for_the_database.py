@@ -11,11 +11,14 @@ from pathlib import Path
 import pytest
 from django.conf import settings
 from django.urls import reverse
+from django.utils import timezone
 
-from fleet.models import Car
+from fleet.models import Car, Pulse, PulseName
 from instructors.models import Member
 from tests import run
+from tests.factories import ReminderRunFactory
 from tests.faults.serving import serve, signed_in
+from tests.hookserver import HookServer
 from tests.processes import BookProcess
 from tests.schemas import copied_to
 from tests.servers import PostgreSQL, program, short_folder, wait_until
@@ -27,6 +30,13 @@ pytestmark = [
 ]
 Start = Callable[..., BookProcess]
 REPORT = reverse("fleet:defect-report", args=["QA51ABC"])
+#: The task of each minute, as a worker does it, whatever becomes of it.
+WATCH = """
+import django
+django.setup()
+from fleet.tasks import watch
+watch()
+"""
 DUTY, LIVE, READY = reverse("fleet:health"), reverse("fleet:health-live"), reverse("fleet:health-ready")
 
 
@@ -81,3 +91,32 @@ def test_saving_is_refused_in_words_and_duty_is_red_until_there_is_room(
     filling.unlink()
     assert report(visitor).status == 303
     wait_until(lambda: watcher.get(DUTY).status == 200, "duty to be looked at again")
+
+
+def test_the_web_hook_is_told_although_no_turn_can_be_written_and_then_that_there_is_room(
+    small: PostgreSQL, car: Car, book_process: Start, hook_server: HookServer
+) -> None:
+    """Once, however many look: the turn is a row, and the table of turns has no page yet."""
+    now = timezone.now()
+    ReminderRunFactory(finished_at=now)
+    for name in PulseName:
+        Pulse.objects.create(name=name, first_at=now, since=now, at=now)
+    address = copied_to(small)
+
+    def look() -> None:
+        with book_process("-c", WATCH, DATABASE_URL=address, ALARM_URL=hook_server.url) as process:
+            assert process.wait() == 0, process.output()
+
+    filling = fill_up(small.folder.parent)
+    hook_server.status = 500
+    look()
+    hook_server.status = 204
+    for _ in range(3):
+        look()
+    [red] = hook_server.taken
+    assert (red["duty"], len(hook_server.asked)) == ("red", 2)
+    assert "Members are not being told. The disk of the database is full: make room there." in red["text"]
+    filling.unlink()
+    for _ in range(3):
+        look()
+    assert [one["duty"] for one in hook_server.taken] == ["red", "green"]
