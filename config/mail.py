@@ -23,7 +23,7 @@ logger = logging.getLogger(__name__)
 #: Seconds before each try of a mail that is sent soon.
 _TRIES_AFTER = (0, 5, 30)
 #: An enhanced code, and those of the address or its mailbox; 1.7 and 1.8 are of the sender, which is the book.
-_ENHANCED_CODE = re.compile(r"[45]\.(\d+\.\d+)\b")
+_ENHANCED_CODE = re.compile(r"\d{3} [45]\.(\d+\.\d+)\b")
 _OF_ADDRESS = re.compile(r"1\.(?![78]$)|2\.")
 #: Without one, what RFC 5321 has for a mailbox that is not there, is full or has no such name.
 _NO_MAILBOX = {550, 551, 552, 553}
@@ -98,9 +98,14 @@ def is_of_address(error: Exception) -> bool:
     """
     if not isinstance(error, smtplib.SMTPRecipientsRefused):
         return False
-    code, said = next(iter(error.recipients.values()))
-    enhanced = _ENHANCED_CODE.match(_decoded(said))
+    [(code, _)] = error.recipients.values()
+    enhanced = _ENHANCED_CODE.match(refusal_words(error))
     return bool(_OF_ADDRESS.match(enhanced[1])) if enhanced else code in _NO_MAILBOX
+
+
+def says_whose_fault(words: str) -> bool:
+    """Whether a refusal in words has an enhanced code: without one, a server that relays nothing reads alike."""
+    return bool(_ENHANCED_CODE.match(words))
 
 
 def _decoded(said: bytes | str) -> str:

@@ -15,7 +15,7 @@ from django.utils import timezone
 
 from config import claims
 from config.later import Lane, soon
-from config.mail import is_of_address, refusal_words
+from config.mail import is_of_address, refusal_words, says_whose_fault
 
 logger = logging.getLogger(__name__)
 
@@ -37,10 +37,10 @@ class MailState(models.TextChoices):
 UNSENT = [MailState.QUEUED, MailState.SENDING]
 
 
-class OutgoingMail(models.Model):
-    """A mail as a row, which a process claims before it sends the message.
+class Outgoing(models.Model):
+    """A message as a row, which a process claims before it sends it.
 
-    A refused mail goes back to ``queued`` with the server's words in ``last_error`` and the time of the next attempt.
+    A refused one goes back to ``queued`` with the server's words in ``last_error`` and the time of the next attempt.
     ``message_id`` is the same for every attempt.
     """
 
@@ -52,14 +52,12 @@ class OutgoingMail(models.Model):
     claimed_by = models.CharField(max_length=120, blank=True)
     sent_at = models.DateTimeField(null=True)
     last_error = models.CharField(max_length=500, blank=True)
-    #: Whether the last refusal was of this mail's address, and no other mail's concern.
-    address_refused = models.BooleanField(default=False, db_default=False)
 
     class Meta:
         abstract = True
 
     def is_free(self, now: datetime, *, at_once: bool = False) -> bool:
-        """Whether the mail may be claimed at ``now``; with ``at_once``, even before its wait is over."""
+        """Whether it may be claimed at ``now``; with ``at_once``, even before its wait is over."""
         if self.state == MailState.QUEUED:
             # A wait longer than any was begun while the clock was ahead.
             return at_once or not now < self.next_attempt_at <= now + LONGEST_WAIT
@@ -69,17 +67,28 @@ class OutgoingMail(models.Model):
         return False
 
 
+class OutgoingMail(Outgoing):
+    """A mail to a member."""
+
+    #: Whether the last refusal was of this mail's address, and no other mail's concern.
+    address_refused = models.BooleanField(default=False, db_default=False)
+
+    class Meta:
+        abstract = True
+
+
+AnyOutgoing = TypeVar("AnyOutgoing", bound=Outgoing)
 AnyMail = TypeVar("AnyMail", bound=OutgoingMail)
 
 
-def to_send(mails: QuerySet[AnyMail], *, at_once: bool = False) -> list[int]:
+def to_send(mails: QuerySet[AnyOutgoing], *, at_once: bool = False) -> list[int]:
     """The ids of the ``mails`` that may be tried now, oldest first."""
     now = timezone.now()
     unsent = mails.filter(state__in=UNSENT).order_by("pk")
     return [mail.pk for mail in unsent if mail.is_free(now, at_once=at_once)]
 
 
-def claim(mails: QuerySet[AnyMail], mail_id: int, *, at_once: bool = False) -> AnyMail | None:
+def claim(mails: QuerySet[AnyOutgoing], mail_id: int, *, at_once: bool = False) -> AnyOutgoing | None:
     """Claim a mail and return it; None if it is not among ``mails`` or another process has it."""
     now = timezone.now()
     mail = mails.filter(pk=mail_id).first()
@@ -95,7 +104,7 @@ def claim(mails: QuerySet[AnyMail], mail_id: int, *, at_once: bool = False) -> A
     return mails.get(pk=mail_id) if is_ours else None
 
 
-def mark_sent(mail: OutgoingMail) -> bool:
+def mark_sent(mail: Outgoing) -> bool:
     """Mark a mail as sent. False if another process has taken it over, so that it may arrive twice."""
     is_ours = _swap(mail, state=MailState.SENT, sent_at=timezone.now(), last_error="")
     if not is_ours:
@@ -103,21 +112,24 @@ def mark_sent(mail: OutgoingMail) -> bool:
     return is_ours
 
 
-def mark_not_needed(mail: OutgoingMail) -> bool:
+def mark_not_needed(mail: Outgoing) -> bool:
     """Mark a mail as no longer needed. False if another process has it now."""
     return _swap(mail, state=MailState.SUPERSEDED)
 
 
-def mark_refused(mail: OutgoingMail, reason: str, *, of_address: bool = False) -> bool:
-    """Put a mail back in the queue with the reason, and a wait that doubles from five minutes up to two hours."""
+def mark_refused(mail: Outgoing, reason: str, **noted: bool) -> bool:
+    """Put a mail back in the queue with the reason, and a wait that doubles from five minutes up to two hours.
+
+    ``noted`` goes into the row too.
+    """
     return _swap(
         mail,
         state=MailState.QUEUED,
         last_error=reason[:_ERROR_LENGTH],
-        address_refused=of_address,
         next_attempt_at=timezone.now() + _wait_after(mail.attempt_count),
         claimed_by="",
         claimed_at=None,
+        **noted,
     )
 
 
@@ -129,18 +141,22 @@ def put_back(mail: OutgoingMail, error: Exception) -> str:
     if not isinstance(error, OSError):
         logger.error("Mail %s could not be written", mail.pk, exc_info=error)
     reason = refusal_words(error)
-    mark_refused(mail, reason, of_address=is_of_address(error))
+    mark_refused(mail, reason, address_refused=is_of_address(error))
     return reason
 
 
 class Refusal(NamedTuple):
-    """A mail that was last refused at ``at``; ``created_at`` is None where that was not kept."""
+    """A mail that was last refused at ``at``; ``created_at`` is None where that was not kept.
+
+    Whether it was ``of_address`` is certain only if the server ``says_so``, by an enhanced code.
+    """
 
     at: datetime
     created_at: datetime | None
     attempt_count: int
     recipient_id: int
     of_address: bool
+    says_so: bool
 
 
 class Traffic(NamedTuple):
@@ -165,8 +181,13 @@ def traffic(mails: QuerySet[AnyMail], *, refused_since: datetime) -> Traffic:
     )
     refused = mails.exclude(last_error="").exclude(state=MailState.SENT).filter(attempt_count__gt=0)
     refused = refused.filter(Q(state__in=UNSENT) | Q(created_at__gt=refused_since)).order_by()
-    rows = refused.values_list("next_attempt_at", "created_at", "attempt_count", "recipient_id", "address_refused")
-    refusals = [Refusal(again - _wait_after(count), created, count, *whose) for again, created, count, *whose in rows]
+    rows = refused.values_list(
+        "next_attempt_at", "created_at", "attempt_count", "recipient_id", "address_refused", "last_error"
+    )
+    refusals = [
+        Refusal(again - _wait_after(count), created, count, *whose, says_so=says_whose_fault(words))
+        for again, created, count, *whose, words in rows
+    ]
     return Traffic(found["waiting"], found["taken"], tuple(refusals))
 
 
@@ -192,7 +213,7 @@ def nudge_after_commit(task: str, mail_id: int) -> None:
     soon(task, mail_id, lane=Lane.MAIL)
 
 
-def _swap(mail: OutgoingMail, **values: object) -> bool:
+def _swap(mail: Outgoing, **values: object) -> bool:
     """Change the row if it is still as it was read. Returns whether it was."""
     same = type(mail)._default_manager.filter(
         pk=mail.pk, state=mail.state, claimed_by=mail.claimed_by, claimed_at=mail.claimed_at

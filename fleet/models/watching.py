@@ -6,7 +6,7 @@
 from django.db import models
 from django.db.models import Q
 
-from config.outbox import MailState, OutgoingMail
+from config.outbox import MailState, Outgoing
 
 
 class PulseName(models.TextChoices):
@@ -35,7 +35,7 @@ class Pulse(models.Model):
         return f"{self.name}: {self.at:%Y-%m-%d %H:%M:%S}"
 
 
-class DutyTurn(OutgoingMail):
+class DutyTurn(Outgoing):
     """The moment at which duty turned red or green again, posted to the web hook once if there is one.
 
     It waits, is claimed and is tried again as a mail is, and ``message_id`` goes along with each attempt. ``number``

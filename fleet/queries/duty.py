@@ -136,10 +136,11 @@ def _all_refused(flow: Traffic, began: datetime, now: datetime) -> bool:
     """Whether, of the mails written since one was last taken, several were refused, or one again and again.
 
     Those written before that were tried beside it: they turn duty red once they have waited too long. A refused
-    address is its member's matter, which coordinators see, unless it is that of many members, or of all.
+    address is its member's matter, which coordinators see, unless it is that of many members, or of all. If the server
+    does not say so by an enhanced code, only that it has taken another mail since tells that it is the address.
     """
     refused = [one for one in flow.refusals if one.at >= began and _is_after(one.created_at, flow.taken_at)]
-    others = [one for one in refused if not one.of_address]
+    others = [one for one in refused if not (one.of_address and one.says_so)]
     again = [one for one in others if one.attempt_count > 1 and _is_after(one.created_at, began)]
     members = {one.recipient_id for one in refused if one.of_address}
     if len(others) > 1 or again:

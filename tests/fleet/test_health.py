@@ -263,6 +263,33 @@ def test_an_address_that_is_refused_is_its_members_matter_unless_many_are(
     assert set(red(client)) == ({"last mail"} if is_red else set())
 
 
+@pytest.mark.usefixtures("well")
+@pytest.mark.parametrize(
+    ("words", "taken_since", "is_red"),
+    [
+        ("550 5.1.1 No such user", False, False),
+        ("550 Relaying denied", False, True),
+        # It does take mails, so it is this address.
+        ("550 No such user", True, False),
+    ],
+)
+def test_a_refusal_that_does_not_say_whose_fault_it_is_is_the_servers_until_it_takes_another_mail(
+    client: Client, keeper: Member, colleague: Member, coordinator: Member, words: str, taken_since: bool, is_red: bool
+) -> None:
+    ActMailFactory(
+        recipient=keeper,
+        created_at=NOW - hours(3),
+        attempt_count=2,
+        last_error=words,
+        address_refused=True,
+        next_attempt_at=NOW + timedelta(minutes=30),
+    )
+    if taken_since:
+        at = NOW - hours(2)
+        ReminderMailFactory(recipient=colleague, state=MailState.SENT, created_at=at, sent_at=at)
+    assert set(red(client)) == ({"last mail"} if is_red else set())
+
+
 @pytest.mark.usefixtures("kept")
 def test_where_every_members_address_is_refused_nobody_is_told(client: Client, keeper: Member) -> None:
     ActMailFactory(
