@@ -53,10 +53,18 @@ def text(name: str, default: str = "") -> str:
     Raises CannotStart for a line break or another character that cannot be printed: it came in by a slip, and some
     libraries leave it out without a word.
     """
-    value = os.environ.get(name, "").strip()
+    return _printable(name, os.environ.get(name, "").strip()) or default
+
+
+def password(name: str) -> str:
+    """The variable's text as it is, for a password may begin or end with a space; empty if unset. Raises as `text`."""
+    return _printable(name, os.environ.get(name, ""))
+
+
+def _printable(name: str, value: str) -> str:
     if not value.isprintable():
         raise CannotStart(f"{name}: holds a line break, or another character that cannot be printed.")
-    return value or default
+    return value
 
 
 def flag(name: str, *, default: bool) -> bool:

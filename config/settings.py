@@ -29,7 +29,9 @@ CSRF_TRUSTED_ORIGINS = [SITE_URL] if SITE_URL else []
 TRUSTED_PROXIES = environment.count("TRUSTED_PROXIES", most=9, default=0)
 
 DATABASES = {
-    "default": environment.database("DATABASE_URL", DATA_DIR / "book.sqlite3", environment.text("DATABASE_PASSWORD"))
+    "default": environment.database(
+        "DATABASE_URL", DATA_DIR / "book.sqlite3", environment.password("DATABASE_PASSWORD")
+    )
 }
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 REDIS_URL = environment.broker("REDIS_URL")

@@ -75,6 +75,7 @@ BAD_VALUES = [
     ),
     ("sender", "Book\nBcc: all@book.example <book@book.example>", "holds a line break"),
     ("site_url", "https://book\n.example", "holds a line break"),
+    ("password", f"{HIDDEN}\n", "holds a line break"),
     # A secret key by mistake.
     ("recipient", f"AGE-SECRET-KEY-1{HIDDEN}", "is not a public key"),
     ("folder", "backups", "is not a whole path"),
@@ -210,6 +211,12 @@ def test_a_password_of_its_own_is_taken_as_it_stands(password, monkeypatch):
     monkeypatch.setenv(NAME, "postgres://book:secret@db:5432/book")
     with pytest.raises(ImproperlyConfigured, match=r"DATABASE_PASSWORD is set too; leave one of them out\.$"):
         environment.database(NAME, Path("unused"), password)
+
+
+def test_a_password_keeps_the_spaces_at_its_ends(monkeypatch):
+    assert read("password", " 7 of hearts ", monkeypatch) == " 7 of hearts "
+    monkeypatch.delenv(NAME)
+    assert environment.password(NAME) == ""
 
 
 def test_a_postgresql_socket_folder_can_be_named(monkeypatch):
