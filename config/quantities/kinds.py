@@ -223,8 +223,20 @@ class Choice:
     check, write = read, staticmethod(str)
 
 
+_HOST_TOO_LONG = "names a host that is too long: in a mail, letters beyond a to z take the place of several"
+
+
+def _as_mailed(email: str) -> bytes:
+    """The address as mail servers have it, whose hosts are of the letters a to z. Raises Wrong."""
+    name, _, host = email.rpartition("@")
+    try:
+        return name.encode() + b"@" + host.encode("idna")
+    except UnicodeError:
+        raise Wrong(_HOST_TOO_LONG) from None
+
+
 class Email:
-    """An e-mail address, in lower case."""
+    """An e-mail address to which a mail can be sent, in lower case."""
 
     longest = 254
 
@@ -237,6 +249,8 @@ class Email:
             validate_email(email)
         except ValidationError:
             raise Wrong("is not an e-mail address such as ann@example.org") from None
+        if len(_as_mailed(email)) > self.longest:
+            raise Wrong(_HOST_TOO_LONG)
         return email
 
     write = staticmethod(str.lower)

@@ -22,6 +22,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from config import limits
+from config.fields import EmailField
 from instructors.actions import record_own
 from instructors.models import ActKind, Member
 from instructors.signing_in.limits import TRIES_AT_CODE, mails_to, tries_at
@@ -95,28 +96,26 @@ class ActivateTOTPForm(_OwnWords, AllauthActivateTOTPForm):
     keys: ClassVar[dict[str, dict[str, str]]] = _DIGIT_KEYS
 
 
-class RequestLoginCodeForm(_OwnWords, AllauthRequestLoginCodeForm):
+class _ForAMail(_OwnWords):
+    """A form that asks for a mail to an address."""
+
+    labels: ClassVar[dict[str, str]] = {"email": _EMAIL}
+    keys: ClassVar[dict[str, dict[str, str]]] = {"email": _ADDRESS_KEYS}
+
+    def clean_email(self) -> str:
+        _count_mail(self.cleaned_data["email"])
+        # Whoever's address it is: one to which no mail can go is told from others by its letters alone.
+        EmailField().clean(self.cleaned_data["email"])
+        email: str = super().clean_email()  # type: ignore[misc]  # allauth's, of the form that this one is put before
+        return email
+
+
+class RequestLoginCodeForm(_ForAMail, AllauthRequestLoginCodeForm):
     """Asking for an e-mailed code."""
 
-    labels: ClassVar[dict[str, str]] = {"email": _EMAIL}
-    keys: ClassVar[dict[str, dict[str, str]]] = {"email": _ADDRESS_KEYS}
 
-    def clean_email(self) -> str:
-        _count_mail(self.cleaned_data["email"])
-        email: str = super().clean_email()
-        return email
-
-
-class ResetPasswordForm(_OwnWords, AllauthResetPasswordForm):
+class ResetPasswordForm(_ForAMail, AllauthResetPasswordForm):
     """Asking for a link that lets one choose a new password."""
-
-    labels: ClassVar[dict[str, str]] = {"email": _EMAIL}
-    keys: ClassVar[dict[str, dict[str, str]]] = {"email": _ADDRESS_KEYS}
-
-    def clean_email(self) -> str:
-        _count_mail(self.cleaned_data["email"])
-        email: str = super().clean_email()
-        return email
 
 
 class ConfirmLoginCodeForm(_OwnWords, AllauthConfirmLoginCodeForm):

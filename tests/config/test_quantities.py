@@ -187,7 +187,15 @@ def test_what_is_no_mark_is_none_in_a_command_or_on_a_page(text: str) -> None:
 
 @pytest.mark.parametrize(
     ("text", "result"),
-    [("Ann.O@Book.Example", "taken"), ("ann at book", "refused"), (f"{'a' * 250}@book.example", "refused")],
+    [
+        ("Ann.O@Book.Example", "taken"),
+        ("ann@łąkowska.example", "taken"),
+        ("ann at book", "refused"),
+        (f"{'a' * 250}@book.example", "refused"),
+        # Short as it is typed, and too long for a mail as it is sent: one part of the host, and all of it.
+        (f"ann@{'ü' * 60}.example", "refused"),
+        (f"ann@{'.'.join(['łąkowska' * 4] * 6)}.example", "refused"),
+    ],
 )
 def test_an_address_is_the_same_address_wherever_it_comes_from(text: str, result: str) -> None:
     for take in (of(quantities.EMAIL).read, argument(quantities.EMAIL.read), EmailField().clean):

@@ -173,6 +173,15 @@ def test_wrong_input_keeps_what_was_typed(everyone: dict[str, Client], smtp_serv
     assert not smtp_server.messages
 
 
+def test_an_address_to_which_no_mail_can_go_is_refused_beside_it(
+    everyone: dict[str, Client], smtp_server: MailServer
+) -> None:
+    response = everyone["coordinator"].post(INVITE, ASKED | {"email": f"ann@{'ü' * 60}.example"})
+    [words] = response.context["form"].errors["email"]
+    assert words.startswith("This names a host that is too long")
+    assert not smtp_server.messages
+
+
 @pytest.mark.parametrize("between", ["\n", "\r\n", "\t", "\x1b[31m", "\u2028", "\u202e"])
 def test_a_name_is_on_one_line(everyone: dict[str, Client], between: str) -> None:
     response = everyone["coordinator"].post(INVITE, ASKED | {"name": f"Wren{between}Applegarth"})
