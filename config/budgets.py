@@ -68,6 +68,8 @@ PAPER_ROWS, PAPER_BYTES = 2_000, 20_000_000
 #: Pictures in a member's own download that a page copies while one waits, in a second; more go to the worker. And the
 #: largest: twice the receipts that a member may have.
 EXPORT_BYTES_AT_ONCE, EXPORT_BYTES = 50_000_000, 1_000_000_000
+#: A paper that takes longer is told as failed: the largest takes half a minute of a processor, and a store may be slow.
+PAPER_SECONDS = 10 * 60
 #: A paper that has ended so many processes is not tried again.
 PAPER_ATTEMPTS = 3
 

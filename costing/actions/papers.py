@@ -4,7 +4,9 @@ A process claims a paper by a conditional update and looks at the row count: no 
 """
 
 import logging
-from collections.abc import Callable
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from datetime import date, datetime, timedelta
 from functools import partial
 from typing import IO
@@ -12,7 +14,7 @@ from uuid import UUID
 
 from django.core.exceptions import ValidationError
 from django.core.files.base import ContentFile, File
-from django.db import transaction
+from django.db import connection, transaction
 from django.db.models import F
 from django.utils import timezone
 
@@ -34,6 +36,7 @@ _CANNOT_PRINT = "The server lacks the libraries that make PDFs. Tell whoever kee
 _TOO_LARGE = "It came to more than one file may hold. Ask for less at once."
 _NO_ROOM = "The server has no room for it, or cannot write files. Tell whoever looks after it, then ask again."
 _AWAY = "The store of the files does not answer as it should. Ask for it again in a while."
+_TOO_LONG = f"It took longer than {budgets.PAPER_SECONDS // 60} minutes, so it was given up. Ask for less at once."
 _FAILED = "Something went wrong while it was made. Ask for it again; if it fails again, ask for less at once."
 
 #: Tells how far the making is: which page is laid out, of about how many.
@@ -87,7 +90,8 @@ def make_paper(pk: UUID, makers: dict[str, Maker]) -> bool:
     if paper is None:
         return False
     try:
-        made = makers[paper.kind](paper, partial(_tell, paper))
+        with _given_up_in_time(paper):
+            made = makers[paper.kind](paper, partial(_tell, paper))
     except TakenOver:
         return False
     except CannotPrint:
@@ -145,6 +149,29 @@ def _claim(pk: UUID) -> Paper | None:
     for name, value in values.items():
         setattr(paper, name, value)
     return paper
+
+
+@contextmanager
+def _given_up_in_time(paper: Paper) -> Iterator[None]:
+    """Within it, a paper that takes too long is told as failed, though whoever makes it hangs.
+
+    Its maker stops at the next page, or is ended as any task is that takes too long.
+    """
+    over = threading.Timer(budgets.PAPER_SECONDS, _give_up, args=[paper])
+    over.daemon = True
+    over.start()
+    try:
+        yield
+    finally:
+        over.cancel()
+
+
+def _give_up(paper: Paper) -> None:
+    logger.error("Paper %s took too long", paper.pk)
+    try:
+        _fail(paper, _TOO_LONG)
+    finally:
+        connection.close()
 
 
 def _tell(paper: Paper, page: int, pages: int) -> None:

@@ -4,6 +4,7 @@ import os
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -33,6 +34,13 @@ def test_it_runs_elsewhere_for_the_same_request(tmp_path: Path) -> None:
 def test_one_that_fails_is_said_to_have_failed(tmp_path: Path) -> None:
     with pytest.raises(subprocess.CalledProcessError):
         run_apart(f"{TASKS}.tell", tmp_path / "no folder" / "told")
+
+
+def test_one_that_hangs_is_ended_after_the_time_that_a_worker_gives_a_task(tmp_path: Path, settings: Any) -> None:
+    """Whether it has begun by then or not: it is a process, and waited for no longer."""
+    settings.CELERY_TASK_TIME_LIMIT = 1
+    with pytest.raises(subprocess.TimeoutExpired):
+        run_apart(f"{TASKS}.hang", tmp_path / "told")
 
 
 def test_it_ends_with_whoever_started_it(tmp_path: Path) -> None:

@@ -21,7 +21,7 @@ from fleet.models import Car
 from instructors.models import Member
 from instructors.tasks import clean
 from tests.costing.papers import DAYS, FAILURES, asked, failing, made, making
-from tests.servers import Redis
+from tests.servers import Redis, wait_until
 
 pytestmark = pytest.mark.usefixtures("today", "files_folder")
 
@@ -62,6 +62,25 @@ def test_what_fails_says_why_and_is_not_tried_again(
     paper.refresh_from_db()
     assert paper.state == PaperState.FAILED
     assert words in paper.error
+    assert papers_to_make() == []
+
+
+@pytest.mark.django_db(transaction=True)
+def test_one_that_takes_too_long_is_told_as_failed_while_its_maker_still_hangs(
+    keeper: Member, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    monkeypatch.setattr(budgets, "PAPER_SECONDS", 0.1)
+    paper = asked(keeper)
+
+    def maker(claimed: Paper, told: object) -> bytes:
+        wait_until(lambda: Paper.objects.get().state == PaperState.FAILED, "the end of its time")
+        told(1, 2)
+        raise AssertionError("it goes on after its time")
+
+    with caplog.at_level(logging.CRITICAL):
+        assert not make_paper(paper.pk, {"statement": maker})
+    paper.refresh_from_db()
+    assert paper.error == "It took longer than 10 minutes, so it was given up. Ask for less at once."
     assert papers_to_make() == []
 
 
