@@ -185,8 +185,8 @@ def traffic(mails: QuerySet[AnyMail], *, refused_since: datetime) -> Traffic:
         "next_attempt_at", "created_at", "attempt_count", "recipient_id", "address_refused", "last_error"
     )
     refusals = [
-        Refusal(again - _wait_after(count), created, count, *whose, says_so=says_whose_fault(words))
-        for again, created, count, *whose, words in rows
+        Refusal(again - _wait_after(count), created, count, member, of_address, says_whose_fault(words))
+        for again, created, count, member, of_address, words in rows
     ]
     return Traffic(found["waiting"], found["taken"], tuple(refusals))
 
