@@ -38,12 +38,12 @@ class BookLoader(AppLoader):
     def on_worker_init(self) -> None:
         # Only now is Django set up.
         from config.files_place import require_files
-        from config.loops import RoomInRedis, WorkerLoops
+        from config.loops import WorkerLoops
         from config.release import require_current
 
         require_current()
         require_files()
-        self.app.steps["worker"] |= {WorkerLoops, RoomInRedis}
+        self.app.steps["worker"] |= {WorkerLoops}
 
     def on_task_init(self, task_id: str, task: Task) -> None:
         """Have what a task writes down carry the id of the request that handed it over, if one did."""

@@ -15,6 +15,7 @@ from typing import Any
 
 import redis
 from celery import bootsteps
+from celery.worker.consumer import Consumer
 from celery.worker.state import maybe_shutdown
 from django.db import close_old_connections
 from django.utils import timezone
@@ -115,18 +116,18 @@ class WorkerLoops(bootsteps.StartStopStep):
         self.stopping.set()
 
 
-class RoomInRedis(bootsteps.StartStopStep):
-    """Waits while Redis answers and takes nothing, as Celery itself waits while it is gone: it begins with writing."""
+class PatientConsumer(Consumer):
+    """Celery's own, which waits while Redis answers and takes nothing, as it does while that is gone: to connect, also
+    once more, it begins with writing."""
 
-    requires = (WorkerLoops,)
-
-    def start(self, parent: Any) -> None:
-        """Called by the worker once the loops run, which do what falls due meanwhile. Raises WorkerShutdown."""
+    def connect(self) -> Any:
+        """Called to connect; the loops do what falls due meanwhile. Raises WorkerShutdown if the worker is to end."""
         while _redis_is_full():
             logger.warning("Redis takes nothing: the worker waits until it does")
             for _ in range(_LOOK_FOR_ROOM_EVERY):
                 time.sleep(1)
                 maybe_shutdown()
+        return super().connect()
 
 
 def _redis_is_full() -> bool:

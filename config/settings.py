@@ -360,6 +360,8 @@ CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_WORKER_MAX_MEMORY_PER_CHILD = 300_000
 #: Redis may be gone for as long as it likes.
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP, CELERY_BROKER_CONNECTION_MAX_RETRIES = True, None
+#: Or be full for as long, whatever the worker was about to write into it.
+CELERY_BROKER_CHANNEL_ERROR_RETRY, CELERY_WORKER_CONSUMER = True, "config.loops:PatientConsumer"
 CELERY_TIMEZONE = TIME_ZONE
 CELERY_BEAT_SCHEDULER = "config.schedule:Scheduler"
 CELERY_TASK_TIME_LIMIT = 15 * 60

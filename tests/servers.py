@@ -224,6 +224,12 @@ class Redis:
         with self.client() as client:
             client.config_set("maxmemory", 1)
 
+    def come_back_full(self) -> None:
+        """End, and start again with no room for anything from the first moment."""
+        self.stop()
+        self.options = (*self.options, "--maxmemory", "1")
+        self.start()
+
     def make_room(self) -> None:
         """Have it write things down again."""
         with self.client() as client:

@@ -14,9 +14,11 @@ from django.contrib.auth.hashers import Argon2PasswordHasher
 from django.urls import reverse
 from django.utils import timezone
 
+from config.celery import app
 from costing.actions import ask_for_paper
 from costing.models import Fill, Paper
 from fleet.models import Car, Defect, ReminderMail, ReminderRun
+from fleet.tasks import watch
 from instructors.models import Cooperative, Member
 from tests.factories import FillFactory
 from tests.faults.serving import PATIENCE, Start, serve, signed_in, timed
@@ -38,12 +40,12 @@ def redis() -> Iterator[Redis]:
     server.stop()
 
 
-@pytest.fixture(params=["stopped", "frozen"])
+@pytest.fixture(params=[Redis.stop, Redis.freeze, Redis.fill, Redis.come_back_full], ids=lambda change: change.__name__)
 def gone(request: pytest.FixtureRequest, redis: Redis, book_process: Start) -> int:
-    """Redis goes away while the book is served; the port of the book."""
+    """Redis goes away while the book is served, or takes nothing any more; the port of the book."""
     port = serve(book_process, REDIS_URL=redis.url)
     signed_in_page(port)
-    redis.stop() if request.param == "stopped" else redis.freeze()
+    request.param(redis)
     return port
 
 
@@ -167,6 +169,26 @@ def test_a_run_of_reminders_and_a_paper_are_not_dropped(
     wait_until(lambda: ReminderRun.objects.get().finished_at is not None, "the end of the run")
     assert [message["To"] for message in smtp_server.messages] == [keeper.email]
     assert Fill.objects.count() == 1
+
+
+def test_a_worker_goes_on_when_redis_comes_back_full_and_takes_from_it_again_once_there_is_room(
+    car: Car, keeper: Member, coordinator: Member, redis: Redis, book_process: Start, smtp_server: MailServer
+) -> None:
+    """To connect anew it would write, which is refused for as long as it takes."""
+    port = serve(book_process, REDIS_URL=redis.url)
+    worker = book_process(
+        "-m", "celery", "-A", "config", "worker", "--concurrency=1", "--loglevel=INFO", REDIS_URL=redis.url
+    )
+    worker.wait_for_output(" ready.")
+    redis.come_back_full()
+    worker.wait_for_output("Redis takes nothing: the worker waits until it does")
+    report(port, keeper, car)
+    wait_until(lambda: bool(told(coordinator, smtp_server)), "the mail")
+    assert worker.process.poll() is None, worker.output()
+    redis.make_room()
+    with app.connection_for_write(redis.url) as queue:
+        watch.apply_async(connection=queue)
+    worker.wait_for_match(r"Task fleet\.tasks\.watch\[.*succeeded")
 
 
 def test_a_worker_that_is_started_while_redis_is_full_waits_for_room(
