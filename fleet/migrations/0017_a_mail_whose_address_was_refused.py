@@ -8,11 +8,6 @@ class Migration(migrations.Migration):
 
     operations = [
         migrations.AddField(
-            model_name="dutyturn",
-            name="address_refused",
-            field=models.BooleanField(db_default=False, default=False),
-        ),
-        migrations.AddField(
             model_name="remindermail",
             name="address_refused",
             field=models.BooleanField(db_default=False, default=False),
