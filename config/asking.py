@@ -269,7 +269,7 @@ def fill(template: str, figures: Mapping[str, int | str], today: date) -> str:
     Kinds: ``whole`` numbers, ``pounds`` of pence, whole ones of what is ``about`` so much, ``sum`` of pounds as typed,
     ``pence`` of tenths of a penny, ``amount`` of thousandths, ``hours`` of minutes, minutes that may be ``long``, hours
     ``taught`` as they are typed, the ``s`` of more than one (``hs``: than an hour), a ``date``, a ``day`` near today, a
-    name in ``low`` letters; without one, as it is.
+    name in ``low`` letters, before it the days that are ``part`` of a year of it; without one, as it is.
     """
 
     def shown(place: re.Match[str]) -> str:
@@ -303,6 +303,10 @@ def _shown(figure: int | str, kind: str | None, today: date) -> str:
         return f"{hours} h {int(minutes)} min" if clock else f"{hours} hour{'' if hours == '1' else 's'}"
     if kind in {"s", "hs"}:
         return "" if int(figure) == (1 if kind == "s" else 60) else "s"
+    if kind == "part":
+        # A year needs no telling, nor does what covers no days.
+        is_told = int(figure) not in {0, 365, 366}
+        return f"{showing.whole(int(figure))} day{_shown(figure, 's', today)} of " if is_told else ""
     if kind == "low":
         return showing.within(str(figure))
     if kind == "date":

@@ -237,7 +237,7 @@
     const near = (limits.awaited || []).filter(([, category]) => category === typed.category && !typed.refund)
       .map((one) => [Math.abs(between(one[0], typed.paid_on)), Math.abs(one[2] - typed.amount), one])
       .sort((a, b) => a[0] - b[0] || a[1] - b[1] || (a[2][0] < b[2][0] ? -1 : 1));
-    return near.length && near[0][0] <= 5 && near[0][1] ? near[0][2] : null;
+    return near.length && near[0][0] <= limits.awaited_within && near[0][1] ? near[0][2] : null;
   };
   const costChecks = (typed, limits) => {
     if (typed.leave_out) return [];
@@ -248,19 +248,19 @@
     if (meant) found.push(check("category", "awaited", typed.in_place_of === meant[3] ? 0 : 1, 0, 0, 0, ["category", "amount", "paid_on"], { day: meant[0], pence: meant[2], category: own.words }));
     if (typed.refund)
       return [...found, check("amount", "refund_unpaid", own.bought, amount, amount, FAR, ["amount", "refund", "category"], { amount, category: own.words, most: own.bought }), ...dayChecks(typed, limits, "paid_on")];
-    const days = lengthOf(typed), yearly = category in limits.covers, weight = yearly && days ? floor(amount * 365, days) : amount;
+    const yearly = category in limits.covers, days = yearly ? lengthOf(typed) : 0, weight = days ? floor(amount * 365, days) : amount;
     let [low, high] = own.range;
     let middle = floor(low + high, 2), reason = "sum_new";
     if (own.own) {
       [low, high] = [Math.max(low, own.own[0]), Math.min(high, own.own[2])];
       middle = own.own[1];
-      reason = own.is_group ? "sum_group" : yearly && days ? "sum_year" : "sum";
+      reason = own.is_group ? "sum_group" : yearly ? "sum_year" : "sum";
     }
     if (yearly && !days) low = floor(low, 12);
     const beyond = category === "mot" && weight > own.range[1];
     if (own.seen.some((one) => 100 * Math.abs(weight - one) <= 25 * one && (!beyond || one > own.range[1]))) [low, high] = [Math.min(low, weight), Math.max(high, weight)];
     if (beyond) reason = "sum_mot";
-    found.push(check("amount", reason, weight, low, middle, high, ["category", "amount", "covers_from", "covers_to"], { amount, category: own.words, usual: middle, most: own.range[1] }));
+    found.push(check("amount", reason, weight, low, middle, high, ["category", "amount", "covers_from", "covers_to"], { amount, category: own.words, days, usual: middle, most: own.range[1] }));
     const { covers_from: from, covers_to: to, covers_miles: miles } = typed, isFirst = yearly && !limits.covers[category].length && from && from <= limits.today && limits.today <= to;
     found.push(...dayChecks(typed, isFirst ? { today: limits.today } : limits, "paid_on"));
     if (miles) found.push(check("covers_miles", "lasts", miles, 3e3, 2e4, 8e4, ["covers_miles"], { miles }));
@@ -404,6 +404,8 @@
     taught: (figure) => String(figure).replace(/:0?(\d+)/, " h $1 min").replace(/^[\d.]+$/, (hours) => `${hours} hour${SHOWN.s(hours)}`),
     s: (figure) => (Number(figure) === 1 ? "" : "s"),
     hs: (figure) => (Number(figure) === 60 ? "" : "s"),
+    // A year needs no telling, nor does what covers no days.
+    part: (figure) => (!figure || figure === 365 || figure === 366 ? "" : `${whole(figure)} day${SHOWN.s(figure)} of `),
     low: (figure) => (/^.[A-Z]/.test(figure) ? figure : figure[0].toLowerCase() + figure.slice(1)),
     date: (figure) => dated(figure, FULL),
     day: near,

@@ -38,9 +38,10 @@ FILL_DOUBTS = {
 COST_DOUBTS = {
     **DAY_DOUBTS,
     "sum": "{amount:pounds} for {category:low}? You usually pay about {usual:about}.",
-    "sum_year": "{amount:pounds} for {category:low}? A year of it usually costs you about {usual:about}.",
-    "sum_group": "{amount:pounds} for {category:low}? In your co-op a year of it usually costs about {usual:about}.",
-    "sum_new": "{amount:pounds} for {category:low}? That is far from what it usually costs.",
+    "sum_year": "{amount:pounds} for {days:part}{category:low}? A year of it usually costs you about {usual:about}.",
+    "sum_group": "{amount:pounds} for {days:part}{category:low}? "
+    "In your co-op a year of it usually costs about {usual:about}.",
+    "sum_new": "{amount:pounds} for {days:part}{category:low}? That is far from what it usually costs.",
     "sum_mot": "{amount:pounds} for an MOT? A test may cost {most:pounds} at most.",
     "refund_unpaid": "{amount:pounds} back for {category:low}? You have never paid so much for that.",
     "same_cost": "{amount:pounds} for {category:low} on {day:date} is in the book already. Is this another one?",

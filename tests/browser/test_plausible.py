@@ -72,6 +72,8 @@ def awaited_cases() -> list[dict[str, Any]]:
             **{"in_place_of": chance.choice(("", "first", "second")), "refund": chance.choice(("", "", "", "on"))},
         }
         limits = cost.limits(paid, None, TODAY, {}, awaited=awaited)
+        # How near is near, the script is told too.
+        limits["awaited_within"] = chance.choice((3, limits["awaited_within"]))
         found.append({"kind": "cost", "typed": typed, "limits": limits})
     return found
 
@@ -119,6 +121,7 @@ def test_the_script_says_it_in_the_same_words(browser: Browser) -> None:
                 said.append((template, figures | typed, day))
     said += [("{a:low}", {"a": "MOT"}, "2026-11-24"), ("{a:pounds}, {a:pence}", {"a": 1_200}, "2026-11-24")]
     said += [("{a:about}", {"a": pence}, "2026-11-24") for pence in (7_50, 9_99, 10_49, 10_50, 1_036_80, 12_345_49)]
+    said += [("{a:part}cover", {"a": days}, "2026-11-24") for days in (0, 1, 31, 365, 366, 1_095)]
     lasting = [("4:10", 179), ("1", 180), ("2.5", 60)]
     said += [("{a:taught}, {b:long}", {"a": typed, "b": minutes}, "2026-11-24") for typed, minutes in lasting]
     page = browser.new_page()

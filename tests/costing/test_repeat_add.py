@@ -132,7 +132,7 @@ def test_the_reference_of_another_is_refused(everyone: dict[str, Client], car: C
 def test_a_sum_far_from_what_it_usually_is_is_asked_about(everyone: dict[str, Client], car: Car) -> None:
     sent = typed(car, amount="4210", covers_its_days="on", starts_on="2026-03-20")
     asked = everyone["keeper"].post(ADD, sent)
-    assert "£4,210 for insurance? That is far from what it usually costs." in text_of(asked)
+    assert "£4,210 for 31 days of insurance? That is far from what it usually costs." in text_of(asked)
     assert not Repeat.objects.exists()
     form = asked.context["form"]
     assert "42.10" in [one.changes[0].value for one in form.asked["amount"][0].meanings]

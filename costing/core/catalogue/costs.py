@@ -81,12 +81,18 @@ class CostCategory(NamedTuple):
     times: int = 9
     comes_often: bool = False  # whether two equal sums a few days apart are ordinary
     component_words: str = ""  # what the component is called, if its entries are called something else
+    spoken_words: str = ""  # what a sum is said to be for, within a sentence, if not just for what it is called
     driver: Driver = Driver.DAYS
 
     @property
     def label(self) -> str:
         """What it is called as a component of the true cost."""
         return self.component_words or self.words
+
+    @property
+    def spoken(self) -> str:
+        """What a sum is said to be for: Insurance, which begins with a small letter within a sentence, an MOT."""
+        return self.spoken_words or self.words
 
 
 INSURANCE = CostCategory(
@@ -108,7 +114,7 @@ VEHICLE_TAX = CostCategory(
 )
 #: The most that a test of a class 4 car may cost, in pence (GOV.UK, MOT fees; read in a copy).
 MOST_FOR_AN_MOT = 5_485
-MOT = CostCategory("mot", "MOT", CostGroup.TAX, usual_pence=(1_500, MOST_FOR_AN_MOT), times=3)
+MOT = CostCategory("mot", "MOT", CostGroup.TAX, usual_pence=(1_500, MOST_FOR_AN_MOT), times=3, spoken_words="an MOT")
 SERVICING = CostCategory("servicing", "Servicing", CostGroup.SERVICE, usual_pence=(4_000, 150_000), driver=Driver.MILES)
 REPAIRS = CostCategory(
     "repairs", "Repairs", CostGroup.SERVICE, usual_pence=(500, 400_000), times=15, driver=Driver.MILES
@@ -132,6 +138,7 @@ FIT_OUT = CostCategory(
     stays_in_car=True,
     usual_pence=(500, 250_000),
     times=0,
+    spoken_words="the fit-out",
 )
 BREAKDOWN_COVER = CostCategory(
     *("breakdown_cover", "Breakdown cover", CostGroup.REST, _BY_DAYS, "days"),
@@ -144,6 +151,7 @@ FINANCE = CostCategory(
     is_instalment=True,
     usual_pence=(5_000, 150_000),
     times=2,
+    spoken_words="a finance instalment",
 )
 RENTAL = CostCategory(
     "rental",
@@ -154,6 +162,7 @@ RENTAL = CostCategory(
     component_words="Rental",
     usual_pence=(4_000, 400_000),
     times=4,
+    spoken_words="a rental payment",
 )
 CLEANING = CostCategory(
     *("cleaning", "Cleaning", CostGroup.REST),
@@ -169,7 +178,13 @@ PARKING_TOLLS = CostCategory(
     comes_often=True,
     driver=Driver.HOURS,
 )
-OTHER = CostCategory("other", "Other", CostGroup.REST, usual_pence=(50, 60_000), times=0, comes_often=True)
+OTHER = CostCategory(
+    *("other", "Other", CostGroup.REST),
+    usual_pence=(50, 60_000),
+    times=0,
+    comes_often=True,
+    spoken_words="something else",
+)
 FUEL = CostCategory(
     *("fuel", "Fuel and charging", CostGroup.FUEL),
     "Each fill pays for the days since the fill before it.",

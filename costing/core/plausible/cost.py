@@ -25,8 +25,6 @@ _NEAR_PERCENT = 25
 _YEAR = 365
 #: What varies so many times over is known only from several sums.
 _IRREGULAR = 8
-#: A payment that comes once a month or less often is the same one so few days apart; others on the same day alone.
-_SAME_WITHIN = 5
 #: Covers of so long ago are known of what is renewed.
 MOST_COVERS = 40
 #: A set of tyres lasts so many miles. Common practice, no source.
@@ -55,7 +53,7 @@ def limits(
     """What a member's standing costs of one car allow in the categories of ``rows``.
 
     ``latest`` is the day of the cost that was logged last. ``of_group`` has the group's medians in pence a year, by
-    category: they speak where the member has no sum yet. ``awaited`` are payments that repeats make by themselves.
+    category: they speak where the member's own sums do not tell yet. ``awaited`` are payments that repeats make by themselves.
     """
     ordered = sorted(set(costs), key=lambda one: (one.paid_on, one.category, one.pence))
     known = ordered[-_MOST_NAMED:]
@@ -70,6 +68,7 @@ def limits(
         "costs": [[one.paid_on.isoformat(), one.category, one.pence] for one in known],
         "covers": {row.name: _covers(paid[row.name]) for row in rows if row.is_renewed},
         "awaited": [[one.on.isoformat(), one.category, one.pence, one.ref] for one in awaited],
+        "awaited_within": LOOKS_THE_SAME_WITHIN.days,
     }
 
 
@@ -86,23 +85,34 @@ def _covers(costs: Iterable[Cost]) -> list[list[str]]:
 def _limits_of(row: CostCategory, costs: Sequence[Cost], of_group: int | None) -> Limits:
     least, most = row.usual_pence
     seen = sorted(_weight(row.name, one.pence, _length(one)) for one in costs)
-    own: list[int] | None = None
-    if row.times and len(seen) >= (1 if row.times < _IRREGULAR else FEWEST):
-        usual = usual_range(seen, floor_percent=0)
-        low, middle, high = usual or (seen[0], seen[len(seen) // 2], seen[-1])
-        middle_or = (middle, middle) if usual else (low, high)
-        own = [min(low, middle_or[0] // row.times), middle, max(high, middle_or[1] * row.times)]
-    elif of_group and least <= of_group <= most:
-        own = [of_group // row.times, of_group, of_group * row.times]
+    own, is_group = _own_range(row, costs), False
+    if not own and of_group and least <= of_group <= most:
+        own, is_group = [of_group // row.times, of_group, of_group * row.times], True
     return {
-        "words": row.words,
+        "words": row.spoken,
         "range": [least, most],
         "own": own,
-        "is_group": bool(own and not seen),
+        "is_group": is_group,
         "seen": sorted(set(seen)),
         "bought": _bought(row, [one.pence for one in costs]),
-        "same_within": 0 if row.comes_often else _SAME_WITHIN,
+        # A payment that comes once a month or less often is the same one a few days later; others on the same day alone.
+        "same_within": 0 if row.comes_often else LOOKS_THE_SAME_WITHIN.days,
     }
+
+
+def _own_range(row: CostCategory, costs: Sequence[Cost]) -> list[int] | None:
+    """From where to where a member's own sums of a category usually lie, with their middle; None if too few are known.
+
+    What is renewed is held against a year, of which a sum that covers no days tells nothing: it may be a month's.
+    """
+    told = [one for one in costs if _length(one)] if row.is_renewed else costs
+    seen = sorted(_weight(row.name, one.pence, _length(one)) for one in told)
+    if not row.times or len(seen) < (1 if row.times < _IRREGULAR else FEWEST):
+        return None
+    usual = usual_range(seen, floor_percent=0)
+    low, middle, high = usual or (seen[0], seen[len(seen) // 2], seen[-1])
+    middle_or = (middle, middle) if usual else (low, high)
+    return [min(low, middle_or[0] // row.times), middle, max(high, middle_or[1] * row.times)]
 
 
 def _bought(row: CostCategory, sums: Sequence[int]) -> int:
@@ -177,13 +187,15 @@ def _checks(typed: Typed, limits: Limits) -> Iterator[Check]:
 
 def sum_check(typed: Typed, own: Limits) -> Check:
     """The check of a sum by what `limits` has of its category."""
-    category, amount, days = typed["category"], typed["amount"], days_covered(typed)
+    category, amount = typed["category"], typed["amount"]
+    is_renewed = COST_CATEGORIES[category].is_renewed
+    days = days_covered(typed) if is_renewed else 0
     weight, (low, high) = _weight(category, amount, days), own["range"]
     middle, reason = (low + high) // 2, "sum_new"
     if own["own"]:
         low, high = max(low, own["own"][0]), min(high, own["own"][2])
-        middle, reason = own["own"][1], "sum_group" if own["is_group"] else "sum"
-    if not days and COST_CATEGORIES[category].is_renewed:
+        middle, reason = own["own"][1], "sum_group" if own["is_group"] else "sum_year" if is_renewed else "sum"
+    if is_renewed and not days:
         low //= 12
     near = [one for one in own["seen"] if 100 * abs(weight - one) <= _NEAR_PERCENT * one]
     if category == "mot" and weight > own["range"][1]:
@@ -192,9 +204,7 @@ def sum_check(typed: Typed, own: Limits) -> Check:
         reason = "sum_mot"
     if near:
         low, high = min(low, weight), max(high, weight)
-    if reason == "sum" and days and COST_CATEGORIES[category].is_renewed:
-        reason = "sum_year"
-    figures = {"amount": amount, "category": own["words"], "usual": middle, "most": own["range"][1]}
+    figures = {"amount": amount, "category": own["words"], "days": days, "usual": middle, "most": own["range"][1]}
     rests_on = ("category", "amount", "covers_from", "covers_to")
     return Check("amount", reason, weight, low, middle, high, rests_on, figures)
 
@@ -210,7 +220,7 @@ def _is_same(typed: Typed, cost: list[Any], limits: Limits) -> bool:
 
 def _awaited(typed: Typed, limits: Limits) -> list[Any] | None:
     """The payment of a repeat that a cost of another sum may be: that of the nearest day, then of the nearest sum."""
-    within = LOOKS_THE_SAME_WITHIN.days
+    within = limits["awaited_within"]
     near = [
         (abs(days_between(one[0], typed["paid_on"])), abs(one[2] - typed["amount"]), one)
         for one in limits["awaited"]

@@ -36,7 +36,7 @@ def _checks(typed: Typed, limits: Limits) -> Iterator[Check]:
     same = [one for one in limits["running"] if one[:3] == told]
     figures: dict[str, int | str] = {
         "amount": typed["amount"],
-        "category": COST_CATEGORIES[typed["category"]].words,
+        "category": COST_CATEGORIES[typed["category"]].spoken,
         "since": same[-1][3] if same else "",
     }
     rests_on = ("category", "amount", "interval", "car")

@@ -5,9 +5,11 @@ from typing import Any
 
 import pytest
 
+from config.asking import fill
 from costing.core.plausible import cost
 from costing.core.plausible.running import Running
 from costing.core.records import Cost
+from costing.wording.doubts import COST_DOUBTS
 from fleet.core.plausible.doubt import Doubt
 
 TODAY = date(2026, 11, 26)
@@ -87,6 +89,48 @@ def test_a_slip_is_asked_with_what_is_meant(entry: dict[str, Any], reason: str, 
     found = asked(entry)
     assert reason in reasons(found)
     assert right in taps(found)
+
+
+def said(found: list[Doubt]) -> list[str]:
+    return [fill(COST_DOUBTS[doubt.reason], doubt.figures, TODAY) for doubt in found]
+
+
+def test_a_sum_of_a_few_days_is_asked_with_these_days_because_it_is_held_against_a_year() -> None:
+    a_month = {"category": "breakdown_cover", "covers_from": "2026-11-26", "covers_to": "2026-12-26"}
+    year = Cost(date(2025, 11, 26), "breakdown_cover", 62_00, date(2025, 11, 26), date(2026, 11, 25))
+    of_group = {"breakdown_cover": 50_00}
+    usual = "A year of it usually costs you about £62."
+    assert said(asked(typed(amount=62_00, **a_month), known([year]))) == [
+        f"£62 for 31 days of breakdown cover? {usual}"
+    ]
+    assert said(asked(typed(amount=62_00, **a_month), Running("petrol", TODAY, of_group=of_group))) == [
+        "£62 for 31 days of breakdown cover? In your co-op a year of it usually costs about £50."
+    ]
+    assert said(asked(typed(amount=62_00, **a_month), Running("petrol", TODAY))) == [
+        "£62 for 31 days of breakdown cover? That is far from what it usually costs."
+    ]
+    # A year needs no telling, nor does what covers no days.
+    for days in ({"covers_from": "2026-11-26", "covers_to": "2027-11-25"}, {}):
+        found = asked(typed(category="breakdown_cover", amount=620_00, **days), known([year]))
+        assert said(found) == [f"£620 for breakdown cover? {usual}"]
+
+
+def test_sums_that_cover_no_days_tell_nothing_of_a_year() -> None:
+    monthly = [Cost(date(2026, month, 26), "breakdown_cover", 6_20) for month in range(1, 11)]
+    year = {"category": "breakdown_cover", "covers_from": "2026-11-26", "covers_to": "2027-11-25"}
+    assert asked(typed(amount=62_00, **year), known(monthly)) == []
+
+
+@pytest.mark.parametrize(
+    ("category", "words"),
+    [
+        *(("other", "something else"), ("mot", "an MOT"), ("finance", "a finance instalment")),
+        *(("rental", "a rental payment"), ("fit_out", "the fit-out"), ("insurance", "insurance")),
+    ],
+)
+def test_what_a_sum_is_for_is_said_as_a_colleague_says_it(category: str, words: str) -> None:
+    [question, *_] = said(asked(typed(category=category, amount=9_000_000), Running("petrol", TODAY)))
+    assert f" for {words}? " in question
 
 
 def test_without_any_history_the_ranges_of_the_catalogue_speak() -> None:
@@ -225,7 +269,7 @@ def asked_beside(*awaited: cost.Awaited, **changes: Any) -> list[Doubt]:
 def test_a_cost_of_another_sum_near_a_payment_that_is_awaited_may_stand_in_its_place() -> None:
     [found] = asked_beside(PREMIUM)
     assert (found.field, found.reason, found.may_be_right) == ("category", "awaited", True)
-    assert found.figures == {"day": "2026-11-30", "pence": 289_50, "category": "Finance instalment"}
+    assert found.figures == {"day": "2026-11-30", "pence": 289_50, "category": "a finance instalment"}
     assert taps([found]) == [{"in_place_of": "premium"}]
     assert [meaning.name for meaning in found.meanings] == ["in_place"]
     assert asked_beside(PREMIUM, in_place_of="premium") == []
