@@ -1,4 +1,4 @@
-"""How figures are shown everywhere: £1,234.56, 12,345, 5 March 2027."""
+"""How figures are shown everywhere: £1,234.56, 12,345, 13%, 5 March 2027."""
 
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
@@ -35,6 +35,11 @@ def unbroken(text: str) -> str:
 def whole(number: int) -> str:
     """A whole number with a comma at the thousands: 12,345."""
     return f"{number:,}"
+
+
+def percent(figure: Decimal | int | str) -> str:
+    """A figure in per cent, to as many places as it has: 13%, 95.2%."""
+    return f"{figure}%"
 
 
 def counted(number: int, thing: str) -> str:

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from django.utils import timezone
 
-from config.showing import day, whole
+from config.showing import day, percent, whole
 from instructors.models import Act
 from instructors.queries import names_of
 
@@ -183,7 +183,7 @@ def _value(act: Act, text: str, names: dict[str, str]) -> str:
     if act.field == "closing_day":
         return f"the {_ordinal(int(text))} of the next month"
     if act.field == "depreciation_rate":
-        return f"{(Decimal(text) * 100).normalize():f} %"
+        return percent(f"{(Decimal(text) * 100).normalize():f}")
     return _day(text) if _DAY.fullmatch(text) else _VALUES.get(text, text)
 
 

@@ -445,6 +445,18 @@ def own_files() -> Iterator[Path]:
                 yield path
 
 
+def test_a_percentage_is_written_in_one_way():
+    """As `config.showing.percent` does: 13%, not 13 %."""
+
+    def is_fault(node: ast.AST) -> bool:
+        return isinstance(node, ast.Constant) and bool(re.search(r"(?:^|\d|\}) %(?:[ .,:;)]|$)", str(node.value)))
+
+    wording = [path for path in modules(*APPS, "config") if "models" not in path.parts]
+    assert is_fault(ast.Constant("{apr:amount} %."))
+    assert is_fault(ast.Constant(" %"))
+    assert faulty_nodes(wording, is_fault) == []
+
+
 def test_nothing_new_lies_at_the_top():
     assert not {entry.name for entry in ROOT.iterdir() if not is_ignored(entry.name)} - TOP_LEVEL
 

@@ -63,13 +63,13 @@ PENCE_A_KWH = Number(most=1_000, places=2, after=" pence", example="31")
 MPG = Number(least=1, most=500, places=2, after=" mpg", example="47.5")
 MILES_A_KWH = Number(least=Decimal("0.1"), most=50, places=2, after=" miles a kWh", example="3.6")
 EXCESS_PENCE = PENCE_A_MILE.within(most=Decimal("9999.99"), example="9.5")
-APR = Number(most=Decimal("999.99"), places=2, after=" %", example="11.9")
-PERCENT = Number(most=100, places=2, after=" %", example="26")
+APR = Number(most=Decimal("999.99"), places=2, after="%", example="11.9")
+PERCENT = Number(most=100, places=2, after="%", example="26")
 SHARE = Number(most=1, places=6, example="0.26")
 #: The share of the planned miles that comes on top; below nought, fewer miles.
 MORE_MILES = SHARE.within(least=-1, most=5)
 #: The share of its value that a car loses in a year, which is never all of it.
-YEARLY_LOSS = SHARE.within(most=Decimal("0.9999"), places=4, hint="; write 15 % a year as 0.15")
+YEARLY_LOSS = SHARE.within(most=Decimal("0.9999"), places=4, hint="; write 15% a year as 0.15")
 YEARLY_LOSS_PERCENT = PERCENT.within(most=Decimal("99.99"), example="15")
 #: No real agreement has this many instalments; an offer is compared over ten years at most.
 PAYMENTS = Number(least=1, most=1_200, example="36")

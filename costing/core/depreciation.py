@@ -34,7 +34,7 @@ _KEPT = Context(prec=30)
 def worth(pence: int, yearly_rate: Decimal, days: int) -> int:
     """Return what a car worth ``pence`` is worth ``days`` later by reducing balance, half up.
 
-    ``yearly_rate`` 0.15 takes 15 % off in 365 days. Raises ValueError unless it is from 0 to 1.
+    ``yearly_rate`` 0.15 takes 15% off in 365 days. Raises ValueError unless it is from 0 to 1.
     """
     if not 0 <= yearly_rate <= 1:
         raise ValueError(f"a yearly rate of depreciation is from 0 to 1, not {yearly_rate}")

@@ -137,7 +137,7 @@ class Tally(NamedTuple):
 
 
 def running_cost(book: CarBook, period: Period, *, depreciation_rate: Decimal) -> RunningCost:
-    """Work out the true cost of a car over ``period``; ``depreciation_rate`` is yearly (0.15 = 15 %).
+    """Work out the true cost of a car over ``period``; ``depreciation_rate`` is yearly (0.15 = 15%).
 
     Raises ValueError if the period ends before it begins, if the rate is not from 0 to 1, or if a cover has no days or
     miles.

@@ -30,7 +30,7 @@ def change_settings(
 ) -> Cooperative:
     """Save the co-op's settings and tell every active member of those that group figures rest on.
 
-    ``depreciation_rate`` is a yearly share: 0.15 is 15 %. ``reminder_hour`` is UK time. ``rounding`` is in pence of a
+    ``depreciation_rate`` is a yearly share: 0.15 is 15%. ``reminder_hour`` is UK time. ``rounding`` is in pence of a
     lesson hour. A new closing day counts from next month's figures on. Members are also told whether coordinators need
     a second step to sign in. ``rent_or_own_is_open``: whether the public page
     that compares two quotes is there.

@@ -90,7 +90,7 @@ def test_what_is_typed_by_hand_is_answered_in_full(ask: Ask) -> None:
     assert "That is £620.65 for each of the 46 weeks with lessons, spread over all of the year." in page
     assert "It takes 3 hours in a week with lessons to pay for the car." in page
     assert "3 hours in a week with lessons pay for the car" in page
-    assert "You teach 20 hours. You could lose 17.7 hours of them, 88 %, before you pay to work." in page
+    assert "You teach 20 hours. You could lose 17.7 hours of them, 88%, before you pay to work." in page
     # (3,650 + 500 * 365/7) / 920 + 3 = 35.3059..; (3,650 + 26,071.43) / 35 / 46 = 18.46 hours.
     assert (
         "For £500.00 a week over the whole year you need £35.31 an hour at 20 hours in a week with lessons, "
@@ -411,6 +411,6 @@ def test_while_the_book_asks_nothing_of_the_plan_before_is_shown(everyone: dict[
 
 
 def test_what_could_be_lost_is_never_said_to_be_more_than_there_is(ask: Ask) -> None:
-    # £35 an hour pays for £105.12 a week in 3.0033 hours of every week, which leaves 24.9967 of 28, or 89.27 %.
+    # £35 an hour pays for £105.12 a week in 3.0033 hours of every week, which leaves 24.9967 of 28, or 89.27%.
     page = ask(**BY_HAND | {"car_a_week": "105.12"}, lesson_hour_price="38", hours_a_week="28", weeks_a_year="52")
-    assert "You teach 28 hours. You could lose 24.9 hours of them, 89 %, before you pay to work." in page
+    assert "You teach 28 hours. You could lose 24.9 hours of them, 89%, before you pay to work." in page

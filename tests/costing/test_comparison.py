@@ -271,11 +271,11 @@ def test_an_offer_keeps_its_letter_whoever_is_cheapest_and_when_another_goes(
 @pytest.mark.parametrize(
     ("quoted", "words"),
     [
-        ("10.7", "10.7 % Quoted 10.7 %: they agree."),
-        ("11.7", "10.7 % Quoted 11.7 %: near enough to ours."),
-        ("11.8", "10.7 % Quoted 11.8 %: lower than quoted. Check"),
-        ("10.6", "10.7 % Quoted 10.6 %: near enough to ours."),
-        ("10.5", "10.7 % Quoted 10.5 %: higher than quoted. The quote may leave out a fee"),
+        ("10.7", "10.7% Quoted 10.7%: they agree."),
+        ("11.7", "10.7% Quoted 11.7%: near enough to ours."),
+        ("11.8", "10.7% Quoted 11.8%: lower than quoted. Check"),
+        ("10.6", "10.7% Quoted 10.6%: near enough to ours."),
+        ("10.5", "10.7% Quoted 10.5%: higher than quoted. The quote may leave out a fee"),
     ],
 )
 def test_a_quoted_apr_is_held_against_the_one_worked_out(
@@ -294,7 +294,7 @@ def test_an_apr_is_asked_for_where_none_is_quoted_and_hire_has_none(
     unquoted = {name: value for name, value in PCP.items() if name != "quoted_apr"}
     add_offers(comparison, ("pcp", "Hatchback", unquoted), ("weekly_rental", "Rental", RENTAL))
     page = shown(everyone["keeper"], address(comparison))
-    assert "10.7 % None was quoted: ask for one in writing." in page
+    assert "10.7% None was quoted: ask for one in writing." in page
     assert "No APR You borrow nothing." in page
 
 

@@ -48,8 +48,8 @@ def test_where_not_all_is_told_there_are_none(everyone: dict[str, Client], keepe
 def test_ones_own_ranges_are_drawn_from_and_the_rest_is_named(everyone: dict[str, Client], keeper: Member) -> None:
     page = shown(everyone["keeper"], address(pcp_and_rental(keeper, uncertain=[RENT])))
     # At £90 a week the rental is cheaper whatever else happens: 27,880.00 - 130 x 51.00.
-    assert "A Small estate 0 % £24,593 £24,593" in page
-    assert "B Weekly rental, all in 100 % £21,250 £21,250" in page
+    assert "A Small estate 0% £24,593 £24,593" in page
+    assert "B Weekly rental, all in 100% £21,250 £21,250" in page
     assert "B’s payment: from £90 to £90, most likely £90." in page
     assert "Without a range, so always as planned: what A’s car fetches at the end; the miles in a year" in page
 
@@ -85,7 +85,7 @@ def test_the_page_says_the_same_each_time(everyone: dict[str, Client], keeper: M
 
 @pytest.mark.parametrize(
     ("part", "words"),
-    [("0", "0 %"), ("0.0001", "under 1 %"), ("0.384", "38 %"), ("0.9999", "over 99 %"), ("1", "100 %")],
+    [("0", "0%"), ("0.0001", "under 1%"), ("0.384", "38%"), ("0.9999", "over 99%"), ("1", "100%")],
 )
 def test_nearly_all_is_not_called_all(part: str, words: str) -> None:
     assert share_words(Odds("One", Fraction(part), 0, 0, 0, 0)) == words

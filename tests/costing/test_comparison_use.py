@@ -13,7 +13,7 @@ from tests.costing.comparison_pages import USE, comparison_of, rental
 from tests.costing.pages import input_value, text_of
 from tests.factories import OfferFactory
 
-#: Chances that can't be: 60 % and 60 %.
+#: Chances that can't be: 60% and 60%.
 CERTAIN = {"leaving_month_1": "7", "leaving_chance_1": "60", "leaving_chance_2": "60"}
 
 pytestmark = pytest.mark.usefixtures("today")
@@ -107,7 +107,7 @@ def test_attempts_are_spoken_of_to_a_trainee_alone(
         ({"starts_on": "soon"}, "starts_on", "5 March 2027"),
         ({"leaving_month_1": "7"}, "leaving_chance_1", "Fill in both"),
         ({"leaving_month_1": "30", "leaving_chance_1": "5"}, "leaving_month_1", "only after months 1 to 29"),
-        (CERTAIN | {"leaving_month_2": "9"}, "leaving_month_1", "The chances add up to 120 %: 100 % is the most."),
+        (CERTAIN | {"leaving_month_2": "9"}, "leaving_month_1", "The chances add up to 120%: 100% is the most."),
         (CERTAIN | {"leaving_month_2": "7"}, "leaving_month_1", "has month 7 twice"),
     ],
 )

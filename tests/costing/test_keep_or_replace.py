@@ -93,7 +93,7 @@ def test_its_value_comes_from_the_last_one_known_and_the_co_ops_rate(
 ) -> None:
     ValuationFactory.create(car=car, valued_on="2025-05-01", value="8000.00")
     page = everyone["keeper"].get(page_of(comparison, car)).content.decode()
-    # 15 % in a year; after two more, with a leap day between them, 6,800 x 0.85 ^ (731 / 365) = 4,911.
+    # 15% in a year; after two more, with a leap day between them, 6,800 x 0.85 ^ (731 / 365) = 4,911.
     assert input_value(page, "value_now") == "6800.00"
     assert input_value(page, "value_at_horizon") == "4910.00"
     text = shown(everyone["keeper"], page_of(comparison, car))

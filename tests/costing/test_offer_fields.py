@@ -158,7 +158,7 @@ def test_leaving_early_is_some_weeks_or_a_share() -> None:
     assert told({"early_exit_value": "8"}, EXIT) == {}
     assert refused({"early_exit_kind": "weeks"}, EXIT).keys() == {"early_exit_value"}
     share = {"early_exit_kind": "share_of_remaining", "early_exit_value": "101"}
-    assert refused(share, EXIT)["early_exit_value"] == ["A share must be between 0 and 100 %."]
+    assert refused(share, EXIT)["early_exit_value"] == ["A share must be between 0 and 100%."]
 
 
 def test_weeks_off_begin_with_the_first_unless_told() -> None:

@@ -207,6 +207,6 @@ def test_the_odds_are_drawn_and_told_for_each_offer_under_its_letter() -> None:
         ("A", 900_00, 1_200_00),
         ("B", 2_000_00, 4_100_00),
     }
-    assert chart.title == "A is the cheapest in over 99 % of the draws"
+    assert chart.title == "A is the cheapest in over 99% of the draws"
     rows = {row.name: row[2:] for row in odds_rows(odds, letters)}
-    assert rows["Dear"] == ("under 1 %", "£2,000", "£4,100")
+    assert rows["Dear"] == ("under 1%", "£2,000", "£4,100")

@@ -407,7 +407,7 @@ def test_an_offer_tells_its_terms_and_what_they_come_to() -> None:
     report = report_of(rent, discount_rate=Fraction(4, 100))
     found = {fact.label: (fact.words, fact.note) for fact in facts_of(report, report.figures[0])}
     assert found["Terms"] == ("24 payments of £100.50 a month", "")
-    assert found["Leaving inside the term"] == ("50 % of the payments left", "")
+    assert found["Leaving inside the term"] == ("50% of the payments left", "")
     assert found["Past the term"] == ("It goes on at its payment", "")
     assert found["Miles allowed"] == (
         "9,000 a year",
@@ -419,7 +419,7 @@ def test_an_offer_tells_its_terms_and_what_they_come_to() -> None:
     found = {fact.label: (fact.words, fact.note) for fact in facts_of(own, own.figures[0])}
     assert found["A week"] == ("£23.08", "")
     assert found["Dearest month"] == ("£2,400", "the start")
-    assert found["In today’s money, at 4 % a year"] == ("£2,400", "")
+    assert found["In today’s money, at 4% a year"] == ("£2,400", "")
     assert found["After tax"][0] == "£1,838"
     # What it has cost on leaving early rests on that.
     assert found["We assume"] == ("that the day after you buy it the car would fetch its price", "")
@@ -443,11 +443,11 @@ def test_running_costs_stand_with_where_they_came_from() -> None:
     }
     assert found == {
         "fuel": (
-            "12.7p a mile on 25 % of the miles (50 mpg at 140p a litre), "
-            "and 7.5p a mile on 75 % of the miles (4 miles a kWh at 30p a kWh)",
+            "12.7p a mile on 25% of the miles (50 mpg at 140p a litre), "
+            "and 7.5p a mile on 75% of the miles (4 miles a kWh at 30p a kWh)",
             "typed in",
         ),
-        "insurance": ("£900, then £800.50; 50 % of the months left comes back", "typed in"),
+        "insurance": ("£900, then £800.50; 50% of the months left comes back", "typed in"),
         "tyres": ("£320 a set, for 25,000 miles", "typed in"),
         "repairs": ("£400 a year", "your records"),
     }

@@ -134,7 +134,7 @@ def test_a_members_own_figures_are_of_their_own_time_and_money(taught: Car, coll
 
     own = run(*FEBRUARY, "--member", giver.email)
     # 365 - 31 days of insurance are left on 1 February; the fill of the 28th counts on the last day too.
-    # The value of 28 February is the colleague’s: ten days at 15 % a year.
+    # The value of 28 February is the colleague’s: ten days at 15% a year.
     assert own["cars"][0]["by_category"] == {"depreciation": "35.54", "fuel": "51.15", "insurance": "334.00"}
     assert own["together"] == {key: own["cars"][0][key] for key in own["together"]}
     taken = run(*FEBRUARY, "--member", colleague.email)

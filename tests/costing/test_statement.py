@@ -54,8 +54,8 @@ def test_the_last_ended_month_is_shown_with_all_it_is_made_of(everyone: dict[str
     assert "Fuel, charge 60.00 true cost, 60.00 money out" in page
     assert "Service, repairs 30.00 true cost, 30.00 money out" in page
     assert "February 2026 159.92 true cost, 90.00 money out" in page
-    assert "600 miles, business share 100.0 %, 36 hours taught." in page
-    assert "Miles 600 Private miles 0 Business share 100.0 % Lessons 24 Hours taught 36" in page
+    assert "600 miles, business share 100.0%, 36 hours taught." in page
+    assert "Miles 600 Private miles 0 Business share 100.0% Lessons 24 Hours taught 36" in page
 
 
 def test_the_table_has_the_order_of_the_bar(everyone: dict[str, Client], insured: Car) -> None:

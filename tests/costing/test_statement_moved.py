@@ -60,7 +60,7 @@ def why(found: Moved) -> WhyMoved:
 def test_the_largest_reason_comes_first_and_small_ones_come_together() -> None:
     assert sentences(IN_AUGUST, replace(IN_AUGUST, minutes=100 * 60, miles=1_700, private_miles=85)) == [
         "30 more lesson hours share what runs anyway: 96p less.",
-        "Fuel: 67p less, a mile took 29 % less fuel.",
+        "Fuel: 67p less, a mile took 29% less fuel.",
         "Tyres: 11p less, 1.5p a mile instead of 2.2p.",
         "Servicing: 10p less, 1.4p a mile instead of 2p.",
         "Cleaning: 2p less, 5.7p of a lesson hour instead of 8.1p.",
@@ -127,7 +127,7 @@ def test_a_loss_that_did_not_run_on_every_day_has_not_become_dearer(before: int,
     [
         ({"litre": Burned(17_250, 125_000)}, "Fuel: 10p more, a litre cost 6p more."),
         ({"litre": Burned(15_000, 125_000)}, "Fuel: 20p less, a litre cost 12p less."),
-        ({"litre": Burned(18_150, 137_500)}, "Fuel: 22p more, a mile took 10 % more fuel."),
+        ({"litre": Burned(18_150, 137_500)}, "Fuel: 22p more, a mile took 10% more fuel."),
         ({"kwh": Burned(8_000, 400_000)}, "Fuel and charging: £1.15 less, there was no fuel this time."),
         (
             {"litre": Burned(16_500, 125_000), "kwh": Burned(2_000, 100_000)},

@@ -83,7 +83,7 @@ def test_of_a_tax_year_the_months_are_named_and_the_business_share_is_that_of_th
     found = statement(keeper, year)
     assert found
     assert found.cost.business_share
-    share = f"{to_places(found.cost.business_share * 100, 1)} %"
+    share = f"{to_places(found.cost.business_share * 100, 1)}%"
     assert f"business share {share}" in text
     assert f"Business share {share}" in shown(
         everyone["keeper"], f"{reverse('costing:statement')}?first={year.first}&last={year.last}"

@@ -25,7 +25,7 @@ from costing.core.catalogue.running import AS_ASKED
 #: What most people leave empty, in the order of the page.
 _PURSE = ("cash_in_hand", "put_by_per_month", "marginal_tax_rate", "discount_rate")
 _TO_LEAVE = (
-    "Give each month in which you might have to give the car up, and how likely that is. What is left of 100 % stays "
+    "Give each month in which you might have to give the car up, and how likely that is. What is left of 100% stays "
     "to the end of the plan.",
 )
 #: For a trainee. ADI and PDI: three attempts at parts 2 and 3 (Motor Cars (Driving Instruction) Regulations 2005).
@@ -33,7 +33,7 @@ _TO_QUALIFY = (
     "You have three attempts at part 2 and three at part 3. Give each month in which you might have to stop, because a "
     "last attempt failed or your trainee licence ended before the test, and how likely that is.",
     "From then on there are no paid lessons, and the payments run on until you are out of the agreement. What is left "
-    "of 100 % stays to the end of the plan.",
+    "of 100% stays to the end of the plan.",
 )
 
 

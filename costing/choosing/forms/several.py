@@ -13,6 +13,7 @@ from django.core.exceptions import ValidationError
 
 from config import quantities
 from config.quantities import Wrong
+from config.showing import percent
 from costing.choosing.core.case import Chance, EarlyExit, Fuel, Spread, WeeksOff
 from costing.choosing.document.combined import EXITS, FUEL_FORMS, SHARE_OF_ALL, ByYear, Chances, ExitRule, Fuels, Spell
 from costing.choosing.document.figures import Count, Figure, in_order, likely
@@ -244,7 +245,7 @@ def _exit(kind: str, value: str, data: Mapping[str, Any]) -> EarlyExit | None:
     if data[kind] == "weeks":
         return EarlyExit("weeks", data[value])
     if data[value] > 100:
-        raise ValidationError({value: "A share must be between 0 and 100 %."})
+        raise ValidationError({value: "A share must be between 0 and 100%."})
     return EarlyExit("share_of_remaining", data[value] / 100)
 
 
@@ -253,7 +254,7 @@ def _chances(name: str, chances: tuple[Chance, ...]) -> tuple[Chance, ...]:
         return Chances.together(chances)
     except Wrong as wrong:
         total = SHARE_OF_ALL.show(Chances.total_of(chances))
-        too_many = f"The chances add up to {total} %: 100 % is the most."
+        too_many = f"The chances add up to {percent(total)}: 100% is the most."
         raise ValidationError({f"{name}_month_1": too_many if wrong.code == "most" else f"This {wrong}."}) from None
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from config.showing import pence_as_pounds, whole
+from config.showing import pence_as_pounds, percent, whole
 from costing.choosing.core.case import Case, Offer
 from costing.choosing.core.figures import Figures
 from costing.choosing.core.payments import years_of_term
@@ -43,7 +43,7 @@ def _leaving(offer: Offer) -> Iterator[Fact]:
     if offer.is_hire and offer.early_exit:
         rule, value = offer.early_exit.kind, offer.early_exit.value
         weeks = "1 week’s payments" if value == 1 else f"{plain(value)} weeks’ payments"
-        words = weeks if rule == "weeks" else f"{plain(value * 100)} % of the payments left"
+        words = weeks if rule == "weeks" else f"{percent(plain(value * 100))} of the payments left"
         yield Fact("Leaving inside the term", words)
     if offer.is_hire:
         past = offer.then or offer.way.then
@@ -73,7 +73,7 @@ def _measures(case: Case, one: Figures) -> Iterator[Fact]:
     if one.dearest is not None:
         yield Fact("Dearest month", wording.pounds(one.dearest.pence), wording.month(use, one.dearest.month))
     if use.discount_rate and one.present_value is not None:
-        rate = f"{plain(use.discount_rate * 100)} %"
+        rate = percent(plain(use.discount_rate * 100))
         yield Fact(f"In today’s money, at {rate} a year", wording.pounds(one.present_value))
     if use.marginal_tax_rate and one.after_tax is not None:
         yield Fact("After tax", wording.pounds(one.after_tax), "Every cost is counted as relieved in the end.")

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from config.charts.ranges import OfferRange, RangesOfOffers
+from config.showing import percent
 from costing.choosing.core.case import Case
 from costing.choosing.core.chances import Odds
 from costing.choosing.core.inputs import Place
@@ -37,13 +38,13 @@ def odds_chart(odds: Sequence[Odds], letters: Mapping[str, str]) -> RangesOfOffe
 
 
 def share_words(one: Odds) -> str:
-    """How often an offer is the cheapest. Only exactly none is 0 %, and only exactly all is 100 %."""
+    """How often an offer is the cheapest. Only exactly none is 0%, and only exactly all is 100%."""
     share = float(one.cheapest)
     if 0 < share < 0.005:
-        return "under 1 %"
+        return f"under {percent(1)}"
     if 0.995 <= share < 1:
-        return "over 99 %"
-    return f"{share * 100:.0f} %"
+        return f"over {percent(99)}"
+    return percent(f"{share * 100:.0f}")
 
 
 def ranges_in_words(case: Case, letters: Mapping[str, str]) -> Iterator[str]:

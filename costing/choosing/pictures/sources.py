@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from fractions import Fraction
 from typing import Any, NamedTuple
 
-from config.showing import whole
+from config.showing import percent, whole
 from costing.choosing.core.case import Fuel, Running, Use
 from costing.choosing.pictures import wording
 from costing.core.catalogue.running import AS_ASKED, RunningPart, When
@@ -52,13 +52,13 @@ def _amount(part: RunningPart, running: Running, nation: str) -> str:
     if part.life_key and (miles := getattr(running, part.life_key)) is not None:
         words += f", for {whole(int(miles))} miles"
     if part.given_back_key and (share := getattr(running, part.given_back_key)) is not None:
-        words += f"; {plain(share * 100)} % of the months left comes back"
+        words += f"; {percent(plain(share * 100))} of the months left comes back"
     return words
 
 
 def _fuel(fuel: Fuel) -> str:
     a_mile = f"{to_places(fuel.pence_per_mile, 1)}p a mile"
-    on = "" if fuel.share == 1 else f" on {plain(fuel.share * 100)} % of the miles"
+    on = "" if fuel.share == 1 else f" on {percent(plain(fuel.share * 100))} of the miles"
     if fuel.unit == "mile":
         return f"{a_mile}{on}"
     economy = f"{plain(fuel.economy)} {'mpg' if fuel.unit == 'litre' else 'miles a kWh'}"

@@ -5,6 +5,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from config import showing
+from config.showing import percent
 from costing.choosing.core.case import Offer, Use
 from costing.choosing.core.figures import Figures
 from costing.choosing.document.schema import USE
@@ -157,10 +158,11 @@ def apr(one: Figures) -> tuple[str, str]:
         return "No APR", "You borrow nothing."
     if one.apr is None:
         return "Not known", "No rate fits these payments: check the price, deposit and payments."
+    apr = percent(one.apr)
     if one.apr < 0:
-        return f"{one.apr} %", "The payments don’t repay the loan: check the price, deposit and payments."
+        return apr, "The payments don’t repay the loan: check the price, deposit and payments."
     if one.offer.quoted_apr is None:
-        return f"{one.apr} %", "None was quoted: ask for one in writing."
+        return apr, "None was quoted: ask for one in writing."
     rate = to_places(one.offer.quoted_apr, 1)
     if one.apr - rate > _APR_BELOW:
         why = "higher than quoted. The quote may leave out a fee, or a figure here is wrong: ask before you sign."
@@ -168,7 +170,7 @@ def apr(one: Figures) -> tuple[str, str]:
         why = "lower than quoted. Check the price, deposit and payments here, and ask."
     else:
         why = "they agree." if one.apr == rate else "near enough to ours."
-    return f"{one.apr} %", f"Quoted {rate} %: {why}"
+    return apr, f"Quoted {percent(rate)}: {why}"
 
 
 def mot_age(nation: str) -> str:

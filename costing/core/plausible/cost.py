@@ -53,7 +53,8 @@ def limits(
     """What a member's standing costs of one car allow in the categories of ``rows``.
 
     ``latest`` is the day of the cost that was logged last. ``of_group`` has the group's medians in pence a year, by
-    category: they speak where the member's own sums do not tell yet. ``awaited`` are payments that repeats make by themselves.
+    category: they speak where the member's own sums do not tell yet. ``awaited`` are payments that repeats make by
+    themselves.
     """
     ordered = sorted(set(costs), key=lambda one: (one.paid_on, one.category, one.pence))
     known = ordered[-_MOST_NAMED:]
@@ -95,7 +96,7 @@ def _limits_of(row: CostCategory, costs: Sequence[Cost], of_group: int | None) -
         "is_group": is_group,
         "seen": sorted(set(seen)),
         "bought": _bought(row, [one.pence for one in costs]),
-        # A payment that comes once a month or less often is the same one a few days later; others on the same day alone.
+        # What comes once a month or less often is the same payment a few days later; other costs on the same day alone.
         "same_within": 0 if row.comes_often else LOOKS_THE_SAME_WITHIN.days,
     }
 

@@ -8,7 +8,7 @@ from django.core.management.base import CommandParser
 from django.db import OperationalError, ProgrammingError
 
 from config.commands import BookCommand, DataSaysNo
-from config.showing import day, pence_as_pounds
+from config.showing import day, pence_as_pounds, percent
 from costing.choosing.report import BadFile, OffersReport, PairVerdict, answer_of, report_of_file
 from costing.core.catalogue.agreements import CAR_SUMS, VALUE_BACK
 from costing.core.catalogue.running import RUNNING_PARTS, are_many
@@ -69,7 +69,7 @@ class Command(BookCommand):
                     _pounds(one.per_lesson_hour),
                     _pounds(one.up_front),
                     one.hours_a_week,
-                    None if one.apr is None else f"{one.apr}%",
+                    None if one.apr is None else percent(one.apr),
                 )
                 for one in report.figures
             ],
@@ -96,7 +96,12 @@ class Command(BookCommand):
         self.print_table(
             ["Offer", "Cheapest in", "Four in five from", "To"],
             [
-                (one.name, f"{to_places(one.cheapest * 100, 1)}%", pence_as_pounds(one.low), pence_as_pounds(one.high))
+                (
+                    one.name,
+                    percent(to_places(one.cheapest * 100, 1)),
+                    pence_as_pounds(one.low),
+                    pence_as_pounds(one.high),
+                )
                 for one in report.odds
             ],
         )

@@ -8,7 +8,7 @@ from functools import cached_property
 from math import floor
 
 from config.charts.even import BreakEven
-from config.showing import in_words, pence_as_pounds
+from config.showing import in_words, pence_as_pounds, percent
 from costing.core.catalogue.costs import COST_CATEGORIES, Driver
 from costing.core.money import divide_half_up, to_pence
 from costing.models import ChargePlan
@@ -207,8 +207,8 @@ class ChargePicture:
         if margin < 0:
             yield f"You teach {taught} {self._when_taught}: {spare} too few for that."
         else:
-            percent = floor(margin * 100)
-            yield f"You teach {taught}. You could lose {spare} of them, {percent} %, before you pay to work."
+            lost = percent(floor(margin * 100))
+            yield f"You teach {taught}. You could lose {spare} of them, {lost}, before you pay to work."
 
     def _or_lessons(self, hours: int) -> str:
         """The hours that pay for the car as lessons, where these are other than so many."""

@@ -9,7 +9,7 @@ from urllib.parse import urlencode
 
 from django.urls import reverse
 
-from config.showing import day, in_words, span_of, whole
+from config.showing import day, in_words, percent, span_of, whole
 from costing.core.catalogue.costs import COST_CATEGORIES, INSURANCE, VEHICLE_TAX
 from costing.core.money import divide_half_up, to_places
 from costing.core.periods import ONE_DAY
@@ -66,11 +66,11 @@ def _economy(finding: Finding, today: date) -> tuple[str, str]:
     assert finding.fall is not None  # noqa: S101 - a finding of this kind has it
     since, before = _shown(finding.fall)
     # What the test found is the median of all pairs; what is said follows from the two figures beside it.
-    percent = divide_half_up(Fraction(before - since) * 100, Fraction(before)) if since < before else 0
+    by = divide_half_up(Fraction(before - since) * 100, Fraction(before)) if since < before else 0
     if finding.about == "kwh":
-        what = f"{percent}% fewer miles on a charge" if percent else "Fewer miles on a charge"
+        what = f"{percent(by)} fewer miles on a charge" if by else "Fewer miles on a charge"
     else:
-        what = f"Fuel economy is down by {percent}%" if percent else "Fuel economy is down"
+        what = f"Fuel economy is down by {percent(by)}" if by else "Fuel economy is down"
     return what, economy_words(finding.fall)
 
 

@@ -10,7 +10,7 @@ from django.urls import reverse
 
 from config.charts.dial import LessonHourDial
 from config.charts.pound import EachPound
-from config.showing import day, hours, hours_taught, pence_as_pounds, whole
+from config.showing import day, hours, hours_taught, pence_as_pounds, percent, whole
 from costing.charts import each_pound
 from costing.core.catalogue.costs import (
     COST_CATEGORIES,
@@ -153,7 +153,7 @@ def use_of(statement: Statement) -> list[Fact]:
     return [
         Fact("Miles", _or("not known", cost.miles_shown, whole)),
         Fact("Private miles", _or(told, used(cost, cost.private_miles), whole)),
-        Fact("Business share", "not known" if share is None else _percent(share)),
+        Fact("Business share", "not known" if share is None else _share_shown(share)),
         Fact("Lessons", _or(told, used(cost, cost.lessons), whole)),
         Fact("Hours taught", _or(told, used(cost, cost.minutes), hours)),
         Fact("A mile", _or("not known", cost.cost_per_mile, pence_as_pounds)),
@@ -191,11 +191,11 @@ def _or(absent: str, value: int | None, words_of: Callable[[int], str]) -> str:
 
 
 def sentence_of(statement: Statement) -> str:
-    """The use in a sentence: 1,488 miles, business share 95.2 %, 100 hours taught."""
+    """The use in a sentence: 1,488 miles, business share 95.2%, 100 hours taught."""
     cost, share, miles = statement.cost, share_of(statement.cost), statement.cost.miles_shown
     parts = [
         "miles not known" if miles is None else f"{whole(miles)} mile{'' if miles == 1 else 's'}",
-        "" if share is None else f"business share {_percent(share)}",
+        "" if share is None else f"business share {_share_shown(share)}",
         _hours(used(cost, cost.minutes)),
     ]
     words = ", ".join(filter(None, parts))
@@ -210,8 +210,8 @@ def _economy(statement: Statement) -> Iterator[str]:
             yield f"From one full {full} to the next, {told}."
 
 
-def _percent(share: Fraction) -> str:
-    return f"{to_places(share * 100, 1)} %"
+def _share_shown(share: Fraction) -> str:
+    return percent(to_places(share * 100, 1))
 
 
 def _hours(minutes: int | None) -> str:

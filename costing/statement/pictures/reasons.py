@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
-from config.showing import pence_as_pounds, within
+from config.showing import pence_as_pounds, percent, within
 from costing.core.catalogue.costs import (
     COST_CATEGORIES,
     DEPRECIATION,
@@ -276,8 +276,8 @@ def _tenths(one: _Change) -> str:
 def _quantity(one: _Change, what: str) -> str:
     if one.none:
         return f"there was no {what} {one.none}"
-    percent = divide_half_up(abs(one.after - one.before) * 100, one.before)
-    return f"a mile took {percent} % {_more(one, 'less')} {what}" if percent else ""
+    by = divide_half_up(abs(one.after - one.before) * 100, one.before)
+    return f"a mile took {percent(by)} {_more(one, 'less')} {what}" if by else ""
 
 
 def _pence(value: Fraction) -> str:
