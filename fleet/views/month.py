@@ -31,22 +31,22 @@ PAGE_LENGTH = 12
 
 
 class MonthItem(NamedTuple):
-    """What a due item is called, and where it leads. ``mark`` is that of its car; empty for a credential."""
+    """What a due item is called, and where it leads. ``mark`` is that of its car; empty for a credential.
+
+    ``of`` names the car's keeper, or whose credential it is; empty for the viewer's own.
+    """
 
     title: str
     mark: str
     link: str
+    of: str
 
 
 @dataclass(frozen=True, slots=True)
 class EventWords:
-    """One event in words. ``of`` names whose credential it is; empty for a car's item and the viewer's own.
-
-    ``days_left`` and ``notice_days`` fill the ring of what is due.
-    """
+    """One event in words. ``days_left`` and ``notice_days`` fill the ring of what is due."""
 
     item: MonthItem
-    of: str
     state: State
     state_words: str
     days_left: int | None
@@ -93,8 +93,8 @@ def month(request: MemberRequest) -> HttpResponse:
         "page_query": f"month={shown:%Y-%m}&",
         "days": days,
         "has_days": any(day.is_in_month and (day.events or day.is_today) for day in days),
-        "earlier": _page([(_item(line), when(line.status)) for line in earlier], request.GET.get("earlier")),
-        "unknown": _page([(_item(line), when(line.status)) for line in unknown], request.GET.get("unknown")),
+        "earlier": _page([_item_and_when(line, request.user) for line in earlier], request.GET.get("earlier")),
+        "unknown": _page([_item_and_when(line, request.user) for line in unknown], request.GET.get("unknown")),
     }
     return render(request, "fleet/month.html", context)
 
@@ -128,19 +128,22 @@ def _is_before(status: DueStatus, month: date) -> bool:
     return status.governing_on is not None and status.governing_on < month
 
 
-def _item(line: DueLine) -> MonthItem:
-    car = line.subject.car
+def _item(line: DueLine, viewer: Member) -> MonthItem:
+    car, member = line.subject.car, line.subject.member
+    of = "" if member == viewer else member.name
     if car is None:
-        return MonthItem(line.title, "", resolve_url("fleet:due-item-correct", line.item_id))
-    return MonthItem(line.title, line.subject.words, resolve_url("fleet:car", car.registration))
+        return MonthItem(line.title, "", resolve_url("fleet:due-item-correct", line.item_id), of)
+    return MonthItem(line.title, line.subject.words, resolve_url("fleet:car", car.registration), of)
+
+
+def _item_and_when(line: DueLine, viewer: Member) -> tuple[MonthItem, str]:
+    return _item(line, viewer), when(line.status)
 
 
 def _words(event: CalendarEvent, viewer: Member) -> EventWords:
     line = event.line
-    member = line.subject.member
     return EventWords(
-        item=_item(line),
-        of="" if line.subject.car or member == viewer else member.name,
+        item=_item(line, viewer),
         state=State.BOOKED if event.is_booking else line.status.state,
         state_words="Booked for this day" if event.is_booking else _due_words(line.status),
         days_left=line.status.days_left,

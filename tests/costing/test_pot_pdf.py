@@ -55,7 +55,7 @@ def test_one_with_too_many_bills_says_so_and_lays_out_nothing(
     RepeatFactory.create(car=car)
     assert everyone["keeper"].get(ADDRESS).status_code == 303
     page = everyone["keeper"].get(ADDRESS, follow=True).content.decode()
-    assert "The year has 12 bills, and a PDF holds 11" in page
+    assert "No PDF was made: the year has 12 bills, and one holds 11. Read them on this page instead." in page
 
 
 def test_it_says_the_weeks_off_and_the_illness_as_the_page_does(everyone: dict[str, Client], car: Car) -> None:

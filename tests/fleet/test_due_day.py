@@ -34,6 +34,9 @@ def test_everybody_sees_what_they_may_see(
     response = everyone[who].get(DAY)
     assert {event.item.mark for event in response.context["events"]} == sees
     assert "<h1>Friday 20 March 2026</h1>" in response.content.decode()
+    names = {keeper.name, colleague_car.keeper.name} if who == "coordinator" else set()
+    assert {event.item.of for event in response.context["events"]} - {""} == names
+    assert all(f"</a> {name}" in response.content.decode() for name in names)
     assert (b"Nothing is due or booked on this day." in response.content) == (not sees)
 
 

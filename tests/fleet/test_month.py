@@ -57,7 +57,11 @@ def test_everybody_sees_what_they_may_see(
     response = everyone[who].get(MONTH)
     titles = {title.rsplit(", ", 1)[0] for held in held_by(response).values() for title in held}
     assert titles == sees
-    assert (", Wren Applegarth</p>" in text_of(response)) == (who == "coordinator")
+    # A coordinator is told whose each is: the car's keeper as on the board, and the holder of a credential.
+    items = [event.item for day in response.context["days"] for event in day.events]
+    assert [item.of for item in items] == (
+        [keeper.name, colleague_car.keeper.name, keeper.name] if who == "coordinator" else [""] * len(sees)
+    )
 
 
 def test_due_and_booked_days_stand_on_their_days(everyone: dict[str, Client], car: Car) -> None:
@@ -104,6 +108,15 @@ def test_what_ran_out_before_the_month_is_named_below_until_it_is_met(everyone: 
     assert words in text_of(everyone["keeper"].get(MONTH, {"month": "2026-02"}))  # a phone shows no other month's days
     assert words in text_of(everyone["keeper"].get(MONTH, {"month": "2026-04"}))
     assert "Overdue from before" not in text_of(everyone["keeper"].get(MONTH, {"month": "2026-01"}))
+
+
+def test_a_coordinator_is_told_whose_car_is_named_below(
+    everyone: dict[str, Client], car: Car, colleague_car: Car
+) -> None:
+    DueItemFactory(car=car, due_on=date(2026, 1, 30))
+    page = text_of(everyone["coordinator"].get(MONTH))
+    for title, keeper in (("MOT: QA51 ABC", car.keeper), ("MOT: QB02 XYZ", colleague_car.keeper)):
+        assert f"<span>{title}</span></span></a> {keeper.name} <p" in page
 
 
 def test_today_is_marked_in_words(everyone: dict[str, Client]) -> None:

@@ -71,7 +71,10 @@ def pot_pdf(request: MemberRequest) -> HttpResponse:
     today = timezone.localdate()
     report = pot_report(request.user, today, due=own_report(request))
     if (count := len(report.bills.known)) > budgets.POT_PAPER_BILLS:
-        words = f"The year has {whole(count)} bills, and a PDF holds {whole(budgets.POT_PAPER_BILLS)}: they stand here."
+        most = whole(budgets.POT_PAPER_BILLS)
+        words = (
+            f"No PDF was made: the year has {whole(count)} bills, and one holds {most}. Read them on this page instead."
+        )
         return go_on(request, words, "costing:pot", level=messages.ERROR)
     of = [*(show(car.registration) for car in report.cars), request.user.name]
     context = {
