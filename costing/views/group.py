@@ -12,6 +12,7 @@ from costing.core.periods import last_ended_month
 from costing.months import months_report
 from costing.queries import closed_months, running_figures
 from costing.queries.as_notified import closes_on
+from costing.report import OwnBesideGroup
 from costing.views.mirror import finding, mirror_of
 from costing.views.running import running_rows
 from instructors.access import MemberRequest, settings_of
@@ -34,7 +35,7 @@ def group(request: MemberRequest) -> HttpResponse:
     context = {
         "month": month,
         "months": closed[:_MONTHS_OFFERED],
-        "spans": spans,
+        "spans": [(of_month, of_month.own.reasons), (report.year, _reasons_of_year(report.year, of_month))],
         "finding": finding(of_month),
         "mirror": mirror_of(report),
         "least": of_month.group.minimum if of_month.group else LOWEST_MINIMUM,
@@ -47,6 +48,14 @@ def group(request: MemberRequest) -> HttpResponse:
         "closes_on": None if all(span.group for span in spans) else _closing_ahead(month, today),
     }
     return render(request, "costing/group.html", context)
+
+
+def _reasons_of_year(year: OwnBesideGroup, month: OwnBesideGroup) -> list[str]:
+    """What is missing from the own figures of a year; what was said of its last month above is not said again."""
+    before, reasons = month.own.reasons, year.own.reasons
+    if not before or not set(before) <= set(reasons):
+        return list(reasons)
+    return [f"the same as in {month.title}", *(reason for reason in reasons if reason not in before)]
 
 
 def _said_of(group: Shown | None) -> tuple[int, ...] | None:

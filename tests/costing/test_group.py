@@ -10,7 +10,7 @@ from django.urls import reverse
 
 from costing.charts import beside_median
 from costing.core.group import Shown
-from costing.models import Fill, GroupFigure
+from costing.models import Fill, GroupFigure, TeachingRecord
 from fleet.models import Car
 from instructors.models import Cooperative
 from tests.costing.pages import shown, teach_february
@@ -108,6 +108,24 @@ def test_whoever_contributes_nothing_sees_the_median_all_the_same(everyone: dict
     assert "A lesson hour not known £6.80" in page
     # The group's is for a lesson as long as one's own, and nothing tells how long that is.
     assert "A lesson like yours not known needs yours" in page
+
+
+def test_why_both_are_not_known_is_said_once(everyone: dict[str, Client], car: Car) -> None:
+    close(date(2026, 2, 1))
+    why = "You had no car in service then"
+    page = shown(everyone["stranger"], GROUP)
+    assert page.count(why) == 1
+    assert f"Why it is not known {why}" in page
+    assert "Why it is not known The same as in February 2026" in page
+    # What is missing in the year alone stands beside it.
+    drive_a_year(car)
+    Fill.objects.filter(filled_on=date(2026, 2, 28)).update(filled_on=date(2026, 2, 20))
+    TeachingRecord.objects.update(from_on=date(2025, 4, 1))
+    month, _, year = shown(everyone["keeper"], GROUP).partition("12 months to February 2026")
+    year = year.partition("Running costs")[0]
+    assert "No fuel or charge logged after 20 February 2026" in month
+    assert "The same as in February 2026 No lessons logged before 1 April 2025" in year
+    assert "No fuel or charge logged after 20 February 2026" not in year
 
 
 def drive_a_year(car: Car) -> None:
