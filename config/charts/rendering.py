@@ -6,7 +6,7 @@ from typing import NamedTuple
 from django.template.loader import render_to_string
 from django.utils.html import format_html
 
-from config.charts.marks import NARROW, WIDE, Drawing, Drawn, Link
+from config.charts.marks import NARROW, WIDE, Drawing, Drawn, Link, Words
 from config.charts.paints import SCHEMES
 from config.look.tokens import CHART_TYPE, FACES, TONES, Tone
 
@@ -45,7 +45,24 @@ def svg(drawing: Drawing, name: str, scheme: str = "light") -> str:
     return render_to_string("charts/drawing.svg", context)
 
 
+def narrow(drawn: Drawn, name: str, beside: str = "") -> str:
+    """The drawing for a narrow place, in a group that scrolls once a reader's own letters make its words too wide.
+
+    ``beside`` is a second class of that group, which is no landmark: a heading beside it may say the same. What has no
+    words is drawn as it is.
+    """
+    drawing = drawn.draw(NARROW)
+    if not beside and not any(isinstance(mark, Words) for mark in drawing.marks):
+        return svg(drawing, name)
+    return format_html(
+        '<div class="{}drawn" tabindex="0" role="group" aria-label="{}">{}</div>',
+        f"{beside} " if beside else "",
+        drawing.title,
+        svg(drawing, name),
+    )
+
+
 def both(drawn: Drawn, name: str) -> str:
     """The drawing twice, for a narrow and for a wide place."""
-    narrow, wide = svg(drawn.draw(NARROW), f"{name}-n"), svg(drawn.draw(WIDE), f"{name}-w")
-    return format_html('<div class="only-narrow">{}</div><div class="only-wide">{}</div>', narrow, wide)
+    wide = svg(drawn.draw(WIDE), f"{name}-w")
+    return format_html('{}<div class="only-wide">{}</div>', narrow(drawn, f"{name}-n", "only-narrow"), wide)

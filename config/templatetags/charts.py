@@ -4,7 +4,7 @@ from django import template
 from django.utils.html import format_html
 
 from config.charts import rendering
-from config.charts.marks import DENSE, HALF, NARROW, SHEET, STRIP, WIDE, Drawn
+from config.charts.marks import DENSE, HALF, SHEET, STRIP, WIDE, Drawn
 from config.charts.paints import SCHEMES, Scheme
 from config.look.tokens import TONES
 
@@ -27,7 +27,7 @@ def chart(drawn: Drawn | None, name: str, sheet: str = "both") -> str:
         return rendering.both(drawn, name)
     if sheet in _ON_PAPER:
         return rendering.svg(drawn.draw(_ON_PAPER[sheet]), name, "paper")
-    return rendering.svg(drawn.draw({"narrow": NARROW, "wide": WIDE}[sheet]), name)
+    return rendering.narrow(drawn, name) if sheet == "narrow" else rendering.svg(drawn.draw(WIDE), name)
 
 
 @register.filter

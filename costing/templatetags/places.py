@@ -34,7 +34,7 @@ PLACES = (
         "Cars",
         "car",
         "fleet:car-list",
-        frozenset({"cars", "due", "done", "defects", "new-car", "check-points"}),
+        frozenset({"cars", "due", "done", "defects", "new-car", "check-points", "photos"}),
     ),
     Place("More", "more", "costing:more", frozenset()),
 )

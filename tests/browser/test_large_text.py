@@ -7,7 +7,7 @@ from playwright.sync_api import Page, expect
 from fleet.models import Car
 from instructors.models import Member
 from tests.browser.conftest import OpenPage
-from tests.browser.test_every_page import LARGE_TEXT
+from tests.browser.test_every_page import LARGE_TEXT, WIDER_THAN_THE_SCREEN
 from tests.costing.offered import pcp_and_rental
 from tests.factories import GroupFigureFactory
 
@@ -85,6 +85,36 @@ def test_no_field_cuts_what_is_typed(open_page: OpenPage, full_book: Car, addres
         field = page.locator(f"main [name={name}]")
         field.select_option(value) if name == "kind" else field.fill(value)
     assert page.evaluate(CUT) == []
+
+
+#: Of each drawing that is shown: its words in hundredths of a page's letters, and whether what is around it scrolls.
+WORDS_DRAWN = """() => [...document.querySelectorAll(".chart:has(text)")]
+  .filter((one) => one.checkVisibility())
+  .map((one) => {
+    const scale = one.getBoundingClientRect().width / one.viewBox.baseVal.width;
+    const size = scale * parseFloat(one.getAttribute("font-size"));
+    const letters = parseFloat(getComputedStyle(document.documentElement).fontSize);
+    return [Math.round((100 * size) / letters), one.parentElement.scrollWidth > one.parentElement.clientWidth];
+  })"""
+
+
+@pytest.mark.parametrize("width", [320, 390])
+@pytest.mark.parametrize("name", ["home", "statement", "pot", "group"])
+def test_the_words_of_a_drawing_grow_with_the_reader_s(
+    open_page: OpenPage, full_book: Car, name: str, width: int
+) -> None:
+    page = open_page(full_book.keeper, worker=False)
+    page.goto(reverse(f"costing:{name}"))
+    page.set_viewport_size({"width": width, "height": 640})
+    usual = page.evaluate(WORDS_DRAWN)
+    assert usual
+    assert not any(scrolls for _, scrolls in usual)
+    page.evaluate(LARGE_TEXT, "200%")
+    large = page.evaluate(WORDS_DRAWN)
+    assert all(now >= was for (now, _), (was, _) in zip(large, usual, strict=True))
+    # What is wider than the screen is scrolled by the keyboard too, and the page itself is not.
+    assert page.locator(".drawn:visible[tabindex='0']").count() == len(large)
+    assert page.evaluate(WIDER_THAN_THE_SCREEN) <= 0
 
 
 @pytest.mark.parametrize("script", [True, False])

@@ -9,6 +9,7 @@ import pytest
 from django.conf import settings
 from django.template import engines
 
+from config.charts.dial import LessonHourDial
 from config.charts.marks import NARROW, WIDE, Drawn
 from config.charts.paints import SCHEMES
 from config.charts.rendering import svg
@@ -28,19 +29,26 @@ def ids(page: str) -> list[str]:
 
 def test_a_page_has_a_narrow_and_a_wide_drawing_with_ids_of_their_own() -> None:
     page = rendered('{% chart months "months" %}{% chart pound "pound" %}', months=MONTHS, pound=POUND)
-    assert page.count('<div class="only-narrow"><svg') == page.count('<div class="only-wide"><svg') == 2
+    assert page.count('<div class="only-narrow drawn" tabindex="0"') == page.count('<div class="only-wide"><svg') == 2
     assert page.count('role="img"') == 4
     assert len(ids(page)) == len(set(ids(page)))
     assert set(re.findall(r'aria-(?:labelledby|describedby)="([^"]*)"', page)) <= set(ids(page))
     assert page.count(f'<title id="months-n-t">{MONTHS.title}</title>') == 1
 
 
-@pytest.mark.parametrize(("sheet", "width"), [("narrow", NARROW.width), ("wide", WIDE.width), ("paper", WIDE.width)])
+@pytest.mark.parametrize(("sheet", "width"), [("wide", WIDE.width), ("paper", WIDE.width)])
 def test_a_drawing_may_be_for_one_sheet_alone(sheet: str, width: int) -> None:
     page = rendered(f'{{% chart pound "pound" "{sheet}" %}}', pound=POUND)
     assert page.startswith("<svg")
     assert page.count("<svg") == 1
     assert f'viewBox="0 0 {width} ' in page
+
+
+def test_what_has_words_scrolls_once_they_are_larger_than_the_phone_has_room_for() -> None:
+    pound, dial = (rendered('{% chart one "one" "narrow" %}', one=one) for one in (POUND, LessonHourDial("Dial", 71)))
+    assert pound.startswith(f'<div class="drawn" tabindex="0" role="group" aria-label="{POUND.title}"><svg')
+    assert f'viewBox="0 0 {NARROW.width} ' in pound
+    assert dial.startswith("<svg")
 
 
 def test_a_column_opens_its_page_on_a_screen_and_nothing_on_paper() -> None:

@@ -6,6 +6,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from costing.templatetags.places import places
 from fleet.actions import keep_photo
 from fleet.models import Car, Photo
 from instructors.models import Member
@@ -76,6 +77,8 @@ def test_one_that_does_not_exist_or_has_lost_its_file_is_not_found(
     assert everyone["keeper"].get(reverse("fleet:photo", args=[uuid4()])).status_code == 404
     lost = everyone["keeper"].get(path_of(PhotoFactory.create(car=car)))
     assert (lost.status_code, "This picture is no longer there." in lost.content.decode()) == (404, True)
+    # It belongs to its car.
+    assert [link.place.words for link in places(path_of(PhotoFactory.build(car=car))) if link.current] == ["Cars"]
 
 
 def test_the_page_of_a_defect_says_that_its_photo_is_lost(
