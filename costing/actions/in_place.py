@@ -109,7 +109,8 @@ def _settle(by: Member | None, cost: CostEntry, repeat: Repeat, due: Due) -> Non
     # A cost that was corrected, and is right again, has its row already.
     row = SettledDue.objects.filter(cost=cost).first() or SettledDue(cost=cost, member_id=repeat.member_id)
     row.repeat, row.due_on, row.ended_at = repeat, due.on, None
-    row.amount = made.amount if made else to_pounds(due.amount)
+    # A made entry that was corrected to a refund tells no sum of a payment.
+    row.amount = made.amount if made and made.amount > 0 else to_pounds(due.amount)
     save_as(by, row, reason=words)
     if made and made.voided_at is None:
         before, made.voided_at = cover_bought(made), timezone.now()

@@ -7,6 +7,7 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils import timezone
 
 from config import budgets
 from config.history import lock, put, save_as
@@ -86,10 +87,13 @@ def change_repeat(*, by: Member, repeat: Repeat, amount: Decimal, from_on: date)
     following = next_dues(repeating_of(current), current.made_until, 1)
     if not following or from_on < following[0].on or not _falls_due(current, from_on):
         raise ValidationError({"from_on": "Choose one of the days on which it falls due next."}, code="not_due")
-    if from_on == following[0].on:
-        changes: dict[str, Any] = {"amount": amount, "next_amount": None, "next_amount_from": None}
-    else:
-        changes = {**new_sum(current, following[0]), "next_amount": amount, "next_amount_from": from_on}
+    changes: dict[str, Any] = {"next_amount": amount, "next_amount_from": from_on}
+    # A day to come that is settled may be given back, and then has its own sum.
+    is_settled_ahead = current.made_until is not None and current.made_until > timezone.localdate()
+    if from_on > following[0].on:
+        changes = {**new_sum(current, following[0]), **changes}
+    elif not is_settled_ahead:
+        changes = {"amount": amount, "next_amount": None, "next_amount_from": None}
     if changed := put(current, changes):
         save_as(by, current, *changed, reason="Sum changed")
     return current

@@ -199,7 +199,9 @@ def awaited_near(member: Member, car: Car, on: date) -> list[Awaited]:
     near = [Awaited(repeat, due, made_ref(repeat.ref, due.on)) for repeat in own for due in _dues_near(repeat, on)]
     if not near:
         return []
-    made = set(CostEntry.objects.standing().filter(ref__in=[one.ref for one in near]).values_list("ref", flat=True))
+    # One that was corrected to a refund, or to another category, is no payment of its repeat any more.
+    entries = CostEntry.objects.standing().filter(ref__in=[one.ref for one in near], amount__gt=0)
+    made = set(entries.values_list("ref", "category"))
     times = own_days(member, car)
     return [one for one in near if _is_awaited(one, made, times)]
 
@@ -209,10 +211,10 @@ def _dues_near(repeat: Repeat, on: date) -> list[Due]:
     return dues_between(repeating_of(repeat), on - LOOKS_THE_SAME_WITHIN - ONE_DAY, last)
 
 
-def _is_awaited(one: Awaited, made: Container[str], times: Iterable[Keepership]) -> bool:
+def _is_awaited(one: Awaited, made: Container[tuple[str, str]], times: Iterable[Keepership]) -> bool:
     repeat, due, ref = one
     if repeat.made_until is not None and due.on <= repeat.made_until:
-        return ref in made
+        return (ref, repeat.category) in made
     is_next = due in next_dues(repeating_of(repeat), repeat.made_until, 1)
     return is_next and is_in(times, due.on) and not logged_by_hand(repeat, due)
 

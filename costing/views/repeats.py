@@ -118,14 +118,16 @@ def repeat_change(request: MemberRequest, pk: int) -> HttpResponse:
     """Change the sum from one of its days on."""
     found, today = repeat_for(request.user, pk), timezone.localdate()
     since = max(filter(None, [found.made_until, today - ONE_DAY]))
-    form = RepeatChangeForm(posted(request), coming=next_dues(repeating_of(found), since, _DAYS_OFFERED))
+    coming = next_dues(repeating_of(found), since, _DAYS_OFFERED)
+    form = RepeatChangeForm(posted(request), coming=coming)
+    is_announced = bool(coming and found.next_amount_from and found.next_amount_from > coming[0].on)
 
     def save() -> HttpResponse:
         change_repeat(by=request.user, repeat=found, **form.cleaned_data)
         amount, from_on = pounds(form.cleaned_data["amount"]), day(form.cleaned_data["from_on"])
         return go_on(request, f"Changed: {amount} from {from_on} on.", "costing:repeat", found.pk)
 
-    return form_page(request, "costing/repeat_change.html", form, save, {"repeat": found})
+    return form_page(request, "costing/repeat_change.html", form, save, {"repeat": found, "is_announced": is_announced})
 
 
 @read_or_write

@@ -68,11 +68,14 @@ def _backup_alarms(now: datetime) -> Iterator[tuple[str, datetime | None]]:
 
 
 def note_turn(found: Iterable[Answer], now: datetime) -> None:
-    """Write down that duty has turned red or green, if it has; a book that has never been red is green."""
+    """Write down that duty has turned red or green, if it has; a book that has never been red is green.
+
+    The look that ``found`` this began at ``now``. One that another process has overtaken says nothing any more.
+    """
     _note_what_was_told_unwritten()
     red = [part for part in found if not part.ok]
     last = last_turn()
-    if bool(red) == (last.is_red if last else False):
+    if bool(red) == (last.is_red if last else False) or (last and last.turned_at > now):
         return
     words = " ".join(part.words for part in red)
     logger.warning("Members are %s", f"not being told. {words}" if red else "being told again.")

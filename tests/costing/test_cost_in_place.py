@@ -266,6 +266,30 @@ def test_taken_back_after_its_day_was_corrected_or_the_sum_changed_it_is_due_aga
     assert standing() == [(DUE, "62.00")]
 
 
+def test_taken_back_before_its_day_it_has_the_sum_of_its_day_though_another_counts_from_the_next(
+    car: Car, repeat: Repeat
+) -> None:
+    cost = in_place(car, repeat)
+    repeat.refresh_from_db()
+    change_repeat(by=car.keeper, repeat=repeat, amount=Decimal("80.00"), from_on=NEXT)
+    void_entry(by=car.keeper, entry=cost, reason="Not paid")
+    make_due(repeat.pk, NEXT)
+    assert standing() == [(DUE, "62.00"), (NEXT, "80.00")]
+
+
+@pytest.mark.parametrize("corrected", [{"amount": Decimal("-62.00")}, {"amount": Decimal(0)}, {"category": "tyres"}])
+def test_what_was_made_and_is_corrected_to_something_else_is_no_payment_to_stand_for(
+    car: Car, repeat: Repeat, corrected: dict[str, Any]
+) -> None:
+    Repeat.objects.update(made_until=date(2026, 1, 19))
+    make_due(repeat.pk, BEFORE)
+    made = correct_entry(by=car.keeper, entry=CostEntry.objects.get(), changes=corrected)
+    assert awaited_near(car.keeper, car, BEFORE) == []
+    cost = in_place(car, repeat, on=BEFORE, due=BEFORE)
+    made.refresh_from_db()
+    assert (cost.repeat, made.voided_at) == (None, None)
+
+
 def test_a_refund_settles_nothing(car: Car, repeat: Repeat) -> None:
     assert in_place(car, repeat, amount="-64.10").repeat is None
 

@@ -68,6 +68,14 @@ def test_changing_one_s_mind_counts(everyone: dict[str, Client], repeat: Repeat)
     assert (repeat.amount, repeat.next_amount, repeat.next_amount_from) == (14, None, None)
 
 
+def test_a_change_to_come_is_said_to_be_replaced_by_another(everyone: dict[str, Client], repeat: Repeat) -> None:
+    address = reverse("costing:repeat-change", args=[repeat.pk])
+    words = "From 30 April 2026 on it is to be £13.10: what you say here takes the place of that."
+    assert "takes the place" not in shown(everyone["keeper"], address)
+    send(everyone["keeper"], repeat, amount="13.10", from_on="2026-04-30")
+    assert words in shown(everyone["keeper"], address)
+
+
 def test_a_month_that_was_missed_keeps_its_sum(car: Car, keeper: Member) -> None:
     repeat = RepeatFactory.create(car=car)
     change_repeat(by=keeper, repeat=repeat, amount=Decimal("13.10"), from_on=MARCH)

@@ -97,6 +97,15 @@ def test_one_that_is_not_taken_waits_and_the_later_ones_behind_it(hook: HookServ
     assert not DutyTurn.objects.filter(last_error__contains="secret-path").exists()
 
 
+def test_a_look_that_took_so_long_that_another_has_overtaken_it_turns_nothing_back() -> None:
+    note_turn(RED, NOON)
+    note_turn(GREEN, NOON + timedelta(seconds=2))
+    note_turn(RED, NOON + timedelta(seconds=1))
+    assert [is_red for _, is_red, _ in turns()] == [True, False]
+    note_turn(RED, NOON + timedelta(seconds=3))
+    assert [is_red for _, is_red, _ in turns()] == [True, False, True]
+
+
 def test_without_a_web_hook_turns_are_noted_and_nothing_waits(hook_server: HookServer, settings: Any) -> None:
     note_turn(RED, NOON)
     post_turns()
