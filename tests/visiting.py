@@ -41,7 +41,7 @@ class Visitor:
 
     def _ask(self, request: Request) -> Answer:
         try:
-            answer = self._opener.open(request, timeout=30)
+            answer = self._opener.open(request, timeout=60)
         except HTTPError as refusal:
             answer = refusal
         with answer:

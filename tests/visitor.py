@@ -53,7 +53,7 @@ class Visitor:
         return response
 
     def _connection(self) -> http.client.HTTPConnection:
-        how = {"source_address": (self.comes_from, 0), "timeout": 30}
+        how = {"source_address": (self.comes_from, 0), "timeout": 60}
         if self.trusting:
             return http.client.HTTPSConnection("localhost", self.port, context=self.trusting, **how)
         return http.client.HTTPConnection("127.0.0.1", self.port, **how)

@@ -13,7 +13,7 @@ import pytest
 
 from tests.processes import ROOT
 from tests.run import SETTINGS_VARIABLES
-from tests.schemas import without_tables
+from tests.schemas import make_migrated_file, without_tables
 
 CELERY = ("-m", "celery", "-A", "config")
 GUNICORN = ("-m", "gunicorn", "config.wsgi", "--bind=127.0.0.1:0", "--no-control-socket")
@@ -42,7 +42,7 @@ def started(arguments: tuple[str, ...], folder: Path, **variables: str) -> subpr
         env=inherited | {"DATA_DIR": str(folder), "DJANGO_SETTINGS_MODULE": "config.settings"} | variables,
         capture_output=True,
         text=True,
-        timeout=60,
+        timeout=300,
     )
 
 
@@ -95,6 +95,7 @@ def test_so_is_one_that_is_damaged(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("address", ["127.0.0.1:{taken}", "192.0.2.7:8000", "127.0.0.1:99999"])
 def test_so_is_an_address_at_which_nothing_can_be_served(address: str, tmp_path: Path) -> None:
+    make_migrated_file(tmp_path / "book.sqlite3")
     with socket.create_server(("127.0.0.1", 0)) as taken:
         wanted = address.format(taken=taken.getsockname()[1])
         found = started(("manage.py", "serve", wanted), tmp_path)
@@ -125,7 +126,7 @@ def printed_to(output: IO[bytes] | None, arguments: Sequence[str], folder: Path)
         env=inherited | {"DATA_DIR": str(folder), "DJANGO_SETTINGS_MODULE": "config.settings"},
         stdout=output,
         stderr=subprocess.PIPE,
-        timeout=60,
+        timeout=300,
     )
 
 

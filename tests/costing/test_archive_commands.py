@@ -45,7 +45,7 @@ def started(*arguments: str) -> subprocess.Popen[str]:
 def run(*arguments: str) -> tuple[int, str, str]:
     """The same to its end: exit status, standard output and standard error."""
     process = started(*arguments)
-    output, errors = process.communicate(timeout=120)
+    output, errors = process.communicate(timeout=300)
     return process.returncode, output, errors
 
 
@@ -173,7 +173,7 @@ def test_loading_and_dumping_in_processes_of_their_own(tmp_path: Path) -> None:
 def test_the_same_archive_loaded_twice_at_once_is_loaded_once(tmp_path: Path) -> None:
     folder = str(write_archive(tmp_path / "archive"))
     both = [started("load_archive", folder) for _ in range(2)]
-    errors = [process.communicate(timeout=120)[1] for process in both]
+    errors = [process.communicate(timeout=300)[1] for process in both]
     statuses = sorted(process.returncode for process in both)
     # The second to come finds every row known, or on PostgreSQL may be told that the database refused it.
     assert statuses[0] == 0

@@ -88,7 +88,7 @@ def run(*arguments: str) -> subprocess.CompletedProcess[str]:
     """The command as a process of its own."""
     return subprocess.run(
         [sys.executable, "manage.py", "compare_offers", *arguments],
-        cwd=ROOT, env=environment(), capture_output=True, text=True, timeout=120, check=False,
+        cwd=ROOT, env=environment(), capture_output=True, text=True, timeout=300, check=False,
     )  # fmt: skip
 
 
