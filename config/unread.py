@@ -1,13 +1,22 @@
 """What is still being sent when a request is answered: taken in and forgotten, so that the answer gets through."""
 
+import errno
+import socket
 import time
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import suppress
+from threading import Timer
 from typing import Any
 
-#: How long to go on for somebody who sends and does not read. It holds a thread, as reading a form from them would.
-SECONDS = 10
-_PIECE = 65_536
+#: How long to go on for somebody who sends and does not read: it holds a thread.
+SECONDS = 5
+#: So much gunicorn takes in by itself before it closes a connection.
+ENOUGH_FOR_THE_SERVER = 65_536
+
+
+def may_be_unread(environ: dict[str, Any]) -> bool:
+    """Whether so much follows the head of a request, or nobody knows how much, that some may be left at the end."""
+    return int(environ.get("CONTENT_LENGTH") or 0) > ENOUGH_FOR_THE_SERVER or "HTTP_TRANSFER_ENCODING" in environ
 
 
 class Answered:
@@ -25,7 +34,10 @@ class Answered:
         return iter(self._parts)
 
     def close(self) -> None:
-        """Called by the server once all parts are sent (PEP 3333)."""
+        """Called by the server once all parts are sent (PEP 3333). Raises BrokenPipeError if more is to come.
+
+        gunicorn takes that as a browser that has gone, so that what comes later is read as no other request.
+        """
         close: Callable[[], None] = getattr(self._parts, "close", lambda: None)
         try:
             close()
@@ -38,11 +50,20 @@ class Answered:
         if connection is None:
             return
         ends = time.monotonic() + SECONDS
-        # The other side has the answer and has gone, sends nothing more, or no sense: all three are an end.
-        with suppress(Exception):
-            while (left := ends - time.monotonic()) > 0:
-                connection.settimeout(left)
-                if not self._environ["wsgi.input"].read(_PIECE):
-                    break
-        with suppress(OSError):
-            connection.settimeout(None)
+        # One read goes on for as long as a byte comes now and then, unless there is an end to what can come.
+        end = Timer(SECONDS, _end, [connection])
+        end.start()
+        try:
+            while time.monotonic() < ends:
+                if not self._environ["wsgi.input"].read(ENOUGH_FOR_THE_SERVER) and time.monotonic() < ends:
+                    return
+        except Exception as error:
+            raise BrokenPipeError(errno.EPIPE, "The rest of the request makes no sense.") from error
+        finally:
+            end.cancel()
+        raise BrokenPipeError(errno.EPIPE, "The rest of the request takes too long.")
+
+
+def _end(connection: socket.socket) -> None:
+    with suppress(OSError):
+        connection.shutdown(socket.SHUT_RD)

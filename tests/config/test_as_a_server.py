@@ -2,8 +2,10 @@
 
 import re
 import socket
+import threading
 import time
 from collections.abc import Callable
+from contextlib import suppress
 from http.cookies import SimpleCookie
 from pathlib import Path
 
@@ -157,6 +159,39 @@ def test_what_is_refused_unread_is_told_so_to_whoever_sends_on(
         while b"\r\n\r\n" not in answer:
             answer += connection.recv(65536)
     assert answer.startswith(f"HTTP/1.1 {status} ".encode())
+
+
+@pytest.mark.parametrize("kept", ["close", "keep-alive"])
+def test_whoever_is_refused_and_sends_on_a_byte_at_a_time_keeps_nobody_waiting(
+    kept: str, served: Callable[..., tuple[BookProcess, int]]
+) -> None:
+    _, port = served()
+    over = threading.Event()
+
+    def trickle() -> None:
+        with socket.create_connection(("127.0.0.1", port), timeout=60) as connection:
+            head = f"POST {LOGIN} HTTP/1.1\r\nHost: localhost\r\nX-Forwarded-Proto: https\r\nConnection: {kept}\r\n"
+            connection.sendall(f"{head}Content-Length: 900000\r\n\r\n".encode())
+            assert connection.recv(65536).startswith(b"HTTP/1.1 413 ")
+            refused.release()
+            with suppress(OSError):
+                while not over.wait(0.2):
+                    connection.send(b"x")
+
+    refused = threading.Semaphore(0)
+    # As many as the server has threads.
+    tricklers = [threading.Thread(target=trickle) for _ in range(2)]
+    for one in tricklers:
+        one.start()
+    try:
+        for _ in tricklers:
+            assert refused.acquire(timeout=60)
+        # It gives up waiting after a minute.
+        assert over_https(port).get(LOGIN).status == 200
+    finally:
+        over.set()
+        for one in tricklers:
+            one.join(60)
 
 
 def test_trace_is_not_answered(served: Callable[..., tuple[BookProcess, int]]) -> None:
