@@ -97,6 +97,8 @@ def _unlike(row: Values, cost: Values, repeat: Values) -> Iterator[tuple[str, st
         yield "cost_ref", f"{row['cost_ref']} has another {other} than {row['repeat_ref']}"
     elif cost["amount"] <= 0:
         yield "cost_ref", f"{row['cost_ref']} is a refund"
+    elif row["cost_ref"] == made_ref(row["repeat_ref"], cost["paid_on"]):
+        yield "cost_ref", f"{row['cost_ref']} is what {row['repeat_ref']} made, and stands for its own day"
 
 
 def link_settled() -> None:

@@ -7,6 +7,8 @@ from typing import Any
 from django.db import migrations
 from django.utils import timezone
 
+from costing.core.repeats import made_ref
+
 _TAKEN = ": taken as the one you logged on "
 
 
@@ -25,23 +27,22 @@ def tell(apps: Any, _editor: Any) -> None:
 
 
 def _taken(apps: Any) -> Iterator[tuple[Any, Any, date, Any]]:
-    """Yield what the schedule took for a payment: the cost, its repeat, the due day and the payment's own sum."""
+    """Yield what the schedule took for a payment: the cost, its repeat, the due day and the payment's own sum.
+
+    A payment that was made all the same, later, is left out, and so is a cost of which nobody can say that it was it.
+    """
     rows = apps.get_model("costing", "HistoricalRepeat").objects.filter(history_change_reason__contains=_TAKEN)
+    costs = apps.get_model("costing", "CostEntry").objects.filter(voided_at=None)
     for row in rows.order_by("history_date", "history_id"):
         repeat = apps.get_model("costing", "Repeat").objects.filter(pk=row.id).first()
         due_on, paid_on = map(_day, row.history_change_reason.split(_TAKEN))
-        if repeat and due_on and paid_on:
-            yield from _logged_on(apps, repeat, due_on, paid_on)
-
-
-def _logged_on(apps: Any, repeat: Any, due_on: date, paid_on: date) -> Iterator[tuple[Any, Any, date, Any]]:
-    """Yield the standing cost that was logged by hand on a day, and that a repeat of that sort may have taken."""
-    of_sort = {"member_id": repeat.member_id, "car_id": repeat.car_id, "category": repeat.category}
-    then = apps.get_model("costing", "HistoricalCostEntry").objects.filter(paid_on=paid_on, amount__gt=0, **of_sort)
-    standing = apps.get_model("costing", "CostEntry").objects.filter(voided_at=None, repeat=None, amount__gt=0)
-    found = standing.filter(pk__in=then.values("id"), **of_sort).order_by("-pk")
-    if cost := found.filter(amount=repeat.amount).first() or found.first():
-        yield cost, repeat, due_on, then.filter(id=cost.pk).order_by("history_date", "history_id")[0].amount
+        if repeat is None or due_on is None or costs.filter(ref=made_ref(repeat.ref, due_on)).exists():
+            continue
+        of_sort = {"member_id": repeat.member_id, "car_id": repeat.car_id, "category": repeat.category}
+        then = apps.get_model("costing", "HistoricalCostEntry").objects.filter(paid_on=paid_on, amount=row.amount)
+        found = costs.filter(pk__in=then.filter(**of_sort).values("id"), repeat=None, amount__gt=0, **of_sort)
+        if cost := found.order_by("-pk").first():
+            yield cost, repeat, due_on, row.amount
 
 
 def _day(words: str) -> date | None:

@@ -84,7 +84,7 @@ def settled_by(cost: CostEntry) -> SettledDue | None:
     """Return the payment for which a cost logged by hand stands, with its repeat; None if for none."""
     if cost.repeat_id is None:
         return None
-    return _standing().filter(cost=cost).select_related("repeat").first()
+    return _standing().filter(cost=cost).select_related("repeat__car", "repeat__member").first()
 
 
 def is_settled(repeat: Repeat, due: Due) -> bool:
@@ -93,9 +93,13 @@ def is_settled(repeat: Repeat, due: Due) -> bool:
 
 
 def falls_due_again(row: SettledDue) -> bool:
-    """Say whether a payment is due again once nothing stands for it: not if its repeat was stopped before it."""
-    stopped_on = row.repeat.stopped_on
-    return stopped_on is None or row.due_on <= stopped_on
+    """Say whether a payment is due again once nothing stands for it.
+
+    Not if its repeat was stopped before it, or its member no longer kept the car on that day.
+    """
+    repeat = row.repeat
+    goes_on = repeat.stopped_on is None or row.due_on <= repeat.stopped_on
+    return goes_on and is_in(own_days(repeat.member, repeat.car), row.due_on)
 
 
 def due_of(row: SettledDue) -> Due:

@@ -27,6 +27,8 @@ pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today")]
 
 HEAD = "cost_ref,repeat_ref,due_on,amount\n"
 LAST = date(2026, 2, 28)
+#: The entry that a repeat "r" makes of January.
+MADE = made_ref("r", date(2026, 1, 31))
 
 
 def settled(car: Car, ref: str = "by-hand", **of: object) -> SettledDue:
@@ -99,6 +101,7 @@ def test_a_member_s_own_archive_has_their_own(car: Car, colleague_car: Car) -> N
         ("voided,r,2026-02-28,12.40", "cost_ref: voided was voided in the book"),
         ("refund,r,2026-02-28,12.40", "cost_ref: refund is a refund"),
         ("elsewhere,r,2026-02-28,12.40", "cost_ref: elsewhere has another registration than r"),
+        (f"{MADE},r,2026-02-28,12.40", f"cost_ref: {MADE} is what r made, and stands for its own day"),
         ("tyres,r,2026-02-28,12.40", "cost_ref: tyres has another category than r"),
         ("of-old,old,2026-02-28,12.40\nc,old,2026-02-28,12.40", "due_on: 2026-02-28 is settled in the book already"),
     ],
@@ -113,8 +116,8 @@ def test_a_row_that_cannot_be_is_told_at_its_place(
     RepeatFactory.create(car=car, ref="r", made_until=LAST)
     RepeatFactory.create(car=car, ref="new")
     SettledDueFactory.create(repeat__car=car, repeat__ref="old", cost__ref="of-old")
-    for ref in ("c", made_ref("r", date(2026, 1, 31))):
-        cost(ref)
+    cost("c")
+    cost(MADE, paid_on=date(2026, 1, 31))
     cost("voided", voided_at="2026-03-01T09:00Z")
     cost("refund", amount="-12.40")
     cost("elsewhere", car=CarFactory.create(keeper=keeper))

@@ -1,12 +1,13 @@
 """A cost logged by hand in another sum, in place of a payment that a repeat makes by itself."""
 
-from datetime import date
+from datetime import UTC, date, datetime
 from decimal import Decimal
 from importlib import import_module
 from typing import Any
 from uuid import uuid4
 
 import pytest
+import time_machine
 from django.apps import apps
 from django.test import Client
 from django.urls import reverse
@@ -20,7 +21,9 @@ from costing.models import CostEntry, Repeat, SettledDue
 from costing.planning.report import pot_report
 from costing.queries import last_logged
 from costing.queries.repeats import awaited_near
+from fleet.actions import hand_over
 from fleet.models import Car
+from instructors.models import Member
 from tests.conftest import TODAY
 from tests.costing.pages import cost_data, text_of
 from tests.factories import CostEntryFactory, DueItemFactory, RepeatFactory
@@ -204,6 +207,17 @@ def test_taken_back_after_its_repeat_was_stopped_before_it_it_stays_away(
     assert standing() == []
 
 
+def test_taken_back_after_a_handover_before_its_day_it_stays_away(
+    car: Car, repeat: Repeat, colleague: Member, coordinator: Member
+) -> None:
+    cost = in_place(car, repeat)
+    hand_over(by=coordinator, car=car, keeper=colleague, on=TODAY, odometer=20000)
+    with time_machine.travel(datetime(2026, 3, 20, 12, tzinfo=UTC), tick=False):
+        undo_entry(by=cost.member, entry=cost)
+        assert make_due(repeat.pk, date(2026, 3, 20)) == 0
+    assert standing() == []
+
+
 @pytest.mark.parametrize("changes", [{"category": "repairs"}, {"amount": Decimal("-64.10")}])
 def test_corrected_to_what_cannot_be_that_payment_it_stands_for_it_no_more(
     car: Car, repeat: Repeat, changes: dict[str, Any]
@@ -382,9 +396,11 @@ def told_from_histories() -> list[tuple[CostEntry, date, str]]:
 
 def test_what_the_schedule_took_is_told_from_its_repeat(car: Car, repeat: Repeat) -> None:
     same = {"car": car, "category": "cleaning", "paid_on": TODAY}
-    other, taken = CostEntryFactory(amount="5.00", **same), CostEntryFactory(amount="62.00", **same)
+    taken, other = CostEntryFactory(amount="62.00", **same), CostEntryFactory(amount="5.00", **same)
+    again = CostEntryFactory(amount="62.00", repeat=repeat, ref=made_ref(repeat.ref, BEFORE), **same)
     words = "taken as the one you logged on 16 March 2026"
     as_before(
+        (repeat, f"19 February 2026: {words}"),
         (repeat, f"19 March 2026: {words}"),
         (repeat, f"19 March 2026: {words}"),
         (repeat, "19 January 2026: taken as the one you logged on 16 January 2026"),
@@ -392,7 +408,8 @@ def test_what_the_schedule_took_is_told_from_its_repeat(car: Car, repeat: Repeat
     )
     assert told_from_histories() == [(taken, DUE, "62.00")]
     other.refresh_from_db()
-    assert other.repeat is None
+    again.refresh_from_db()
+    assert (other.repeat, again.repeat) == (None, repeat)
 
 
 def test_a_phone_without_a_signal_knows_what_is_awaited(car: Car, repeat: Repeat) -> None:
