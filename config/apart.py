@@ -12,16 +12,14 @@ from config.lifeline import hang_on, lifeline
 from config.request_id import current_request_id, working_for
 
 
-def run_apart(task: str, *arguments: object) -> None:
-    """Run a task of texts, and wait for it, for as long as a worker would.
+def run_apart(task: str, *arguments: object, seconds: float) -> None:
+    """Run a task of texts, and wait for it, for so long at most.
 
     Raises CalledProcessError if it failed, the log says at what; and TimeoutExpired, and the process is gone.
     """
     command = [sys.executable, "-m", "config.apart", current_request_id(), task, *map(str, arguments)]
     with lifeline() as life:
-        subprocess.run(  # noqa: S603 - ours
-            command, cwd=settings.BASE_DIR, stdin=life, check=True, timeout=settings.CELERY_TASK_TIME_LIMIT
-        )
+        subprocess.run(command, cwd=settings.BASE_DIR, stdin=life, check=True, timeout=seconds)  # noqa: S603 - ours
 
 
 def main(request_id: str, task: str, *arguments: str) -> None:

@@ -69,16 +69,16 @@ app = Celery("book", loader="config.celery:BookLoader", log="config.celery:BookL
 app.config_from_object("django.conf:settings", namespace="CELERY")
 app.autodiscover_tasks()
 
-# Nothing runs between 00:00 and 04:00 local time, when a clock change would run it late or twice; only `watch`, which
-# may be either, looks round the clock whether members are being told. The reminders run every hour and serve each
-# member whose hour has come, so a server that was down catches up at the next hour.
+# Nothing runs between 00:00 and 04:00 local time, when a clock change would run it late or twice, but for what may be
+# either: `watch` looks round the clock whether members are being told, and a paper that nobody was told of is made. The
+# reminders run every hour and serve each member whose hour has come, so a server that was down catches up at the next.
 app.conf.beat_schedule = {
     "remind": {"task": "fleet.tasks.remind_today", "schedule": Crontab(minute=0, hour="4-23")},
     "watch": {"task": "fleet.tasks.watch", "schedule": Crontab(minute="*")},
     "note-feed-reads": {"task": "fleet.tasks.note_feed_reads", "schedule": Crontab(minute="*/5", hour="4-23")},
     "close-months": {"task": "costing.tasks.close_months", "schedule": Crontab(minute=30, hour="4-23/6")},
     "make-what-repeats": {"task": "costing.tasks.make_what_repeats", "schedule": Crontab(minute=10, hour="4-23")},
-    "make-papers": {"task": "costing.tasks.make_waiting_papers", "schedule": Crontab(minute="*", hour="4-23")},
+    "make-papers": {"task": "costing.tasks.make_waiting_papers", "schedule": Crontab(minute="*")},
     "back-up": {"task": "instructors.tasks.back_up", "schedule": Crontab(minute=20, hour="4-23")},
     "drill": {"task": "instructors.tasks.drill", "schedule": Crontab(minute=35, hour="4-23")},
     "clean": {"task": "instructors.tasks.clean", "schedule": Crontab(minute=45, hour=4)},

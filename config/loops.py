@@ -174,7 +174,8 @@ def _run(task: str, arguments: Sequence[object] = (), request_id: str = "", *, t
     started = timezone.now()
     try:
         with working_for(request_id):
-            run_apart(task, *arguments) if task in APART else app.tasks[task](*arguments)
+            run = app.tasks[task]
+            run_apart(task, *arguments, seconds=run.time_limit) if task in APART else run(*arguments)
     except Exception:
         # The loop goes on whatever fails: the next run finds the work that this one left undone.
         logger.exception("%s failed", task)

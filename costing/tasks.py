@@ -6,6 +6,7 @@ from django.conf import settings
 from django.utils import timezone
 from django.utils.module_loading import import_string
 
+from config import budgets
 from config.celery import app
 from config.later import soon
 from costing import actions
@@ -29,7 +30,8 @@ def make_what_repeats() -> None:
     make_all_due(timezone.localdate())
 
 
-@app.task
+# A little longer than its member waits for it: what makes it and hangs is then ended.
+@app.task(time_limit=budgets.PAPER_SECONDS + 30)
 def make_paper(pk: str) -> None:
     """Make one paper, unless somebody is at it."""
     below = {kind: import_string(maker) for kind, maker in settings.PAPERS_BELOW.items()}

@@ -17,6 +17,7 @@ from costing.actions.papers import TakenOver
 from costing.models import Paper, PaperState
 from costing.models.papers import CLAIM_LIFE
 from costing.queries import papers_to_make
+from costing.tasks import make_paper as make_paper_task
 from fleet.models import Car
 from instructors.models import Member
 from instructors.tasks import clean
@@ -82,6 +83,14 @@ def test_one_that_takes_too_long_is_told_as_failed_while_its_maker_still_hangs(
     paper.refresh_from_db()
     assert paper.error == "It took longer than 10 minutes, so it was given up. Ask for less at once."
     assert papers_to_make() == []
+
+
+def test_one_that_hangs_holds_its_process_hardly_longer_than_its_member_waits() -> None:
+    assert budgets.PAPER_SECONDS < make_paper_task.time_limit <= budgets.PAPER_SECONDS + 60
+
+
+def test_one_that_nobody_was_told_of_is_looked_for_each_minute_at_night_too() -> None:
+    assert app.conf.beat_schedule["make-papers"]["schedule"].hour == set(range(24))
 
 
 def test_a_file_beyond_the_bound_is_not_kept(
