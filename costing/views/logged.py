@@ -4,11 +4,11 @@ from django.urls import reverse
 from django.utils import timezone
 
 from config.form_page import Done
-from config.showing import day, hours_taught, span_of, whole
+from config.showing import day, hours_taught, pounds, span_of, whole
 from costing.actions.cover import cover_bought
 from costing.core.week import DAYS, monday_of
 from costing.models import Batch, CostEntry, Entry, TeachingRecord
-from costing.queries.repeats import settled_by
+from costing.queries.repeats import due_of, made_for, settled_by
 from costing.queries.weeks import taught_in
 from costing.views.rows import lessons_of, row_of
 from fleet.core.due_kinds import DUE_KINDS
@@ -64,7 +64,11 @@ def _same_lessons(records: list[TeachingRecord], before: list[TeachingRecord]) -
 def _in_place(entry: Entry) -> str:
     """Say which payment of a repeat an entry stands for; nothing if for none."""
     settles = settled_by(entry) if isinstance(entry, CostEntry) else None
-    return f" It stands for the payment of {day(settles.due_on)}, which the book will not enter." if settles else ""
+    if settles is None:
+        return ""
+    if made := made_for(settles.repeat, due_of(settles)):
+        return f" It stands in place of the {pounds(made.amount)} that the book had entered for {day(settles.due_on)}."
+    return f" It stands for the payment of {day(settles.due_on)}, which the book will not enter."
 
 
 def _cover_to_come(entry: Entry) -> str:

@@ -82,9 +82,7 @@ def month(request: MemberRequest) -> HttpResponse:
 
     before, after = neighbours(shown)
     days = [holds(day) for week in weeks_of(shown) for day in week]
-    lines = report.lines()
-    earlier = [line for line in lines if line.status.state is State.OVERDUE and _is_before(line.status, shown)]
-    unknown = [line for line in lines if line.status.state is State.UNKNOWN]
+    earlier = [line for line in report.lines() if line.status.state is State.OVERDUE and _is_before(line.status, shown)]
     context = {
         "month": shown,
         "before": before,
@@ -94,30 +92,39 @@ def month(request: MemberRequest) -> HttpResponse:
         "days": days,
         "has_days": any(day.is_in_month and (day.events or day.is_today) for day in days),
         "earlier": _page([_item_and_when(line, request.user) for line in earlier], request.GET.get("earlier")),
-        "unknown": _page([_item_and_when(line, request.user) for line in unknown], request.GET.get("unknown")),
+        "unknown": _page([_item_and_when(line, request.user) for line in _unknown(report)], request.GET.get("unknown")),
     }
     return render(request, "fleet/month.html", context)
 
 
 @require_safe
 def due_day(request: MemberRequest, on: str) -> HttpResponse:
-    """All that is due or booked on one day, of what a member may see."""
+    """All that is due or booked on one day, or recorded until then, of what a member may see."""
     day = day_from(on)
     if day is None:
         raise Http404
-    events = [event for event in events_of(_report(request.user, timezone.localdate())) if event.day == day]
-    page = _page(events, request.GET.get("page"))
+    report = _report(request.user, timezone.localdate())
+    events = [event for event in events_of(report) if event.day == day]
+    unknown = [line for line in _unknown(report) if line.status.governing_on == day]
+    page = _page([*events, *unknown], request.GET.get("page"))
     context = {
         "day": day,
         "to_month": f"{resolve_url('fleet:month')}?month={day:%Y-%m}",
         "page": page,
-        "events": [_words(event, request.user) for event in page],
+        "events": [
+            _words(row, request.user) if isinstance(row, CalendarEvent) else _words_of_unknown(row, request.user)
+            for row in page
+        ],
     }
     return render(request, "fleet/due_day.html", context)
 
 
 def _report(viewer: Member, today: date) -> DueReport:
     return queries.report_in(FeedScope.GROUP if viewer.is_coordinator else FeedScope.OWN, viewer, today)
+
+
+def _unknown(report: DueReport) -> list[DueLine]:
+    return [line for line in report.lines() if line.status.state is State.UNKNOWN]
 
 
 def _page(rows: Sequence[object], number: str | None) -> Page:
@@ -151,6 +158,11 @@ def _words(event: CalendarEvent, viewer: Member) -> EventWords:
     )
 
 
+def _words_of_unknown(line: DueLine, viewer: Member) -> EventWords:
+    item, words = _item_and_when(line, viewer)
+    return EventWords(item, State.UNKNOWN, capfirst(words), None, line.kind.notice_days)
+
+
 def _due_words(status: DueStatus) -> str:
     """How an item stands on its day, and how far off that is."""
     if status.days_left is None or (status.state is State.OVERDUE and status.days_left >= 0):
@@ -162,4 +174,5 @@ def _due_words(status: DueStatus) -> str:
     booked = (
         f"; booked for {day_words(status.booked_for)}" if status.state is State.BOOKED and status.booked_for else ""
     )
-    return f"Due {distance(status.days_left)}{booked}"
+    forecast = ", by forecast" if status.is_by_miles else ""
+    return f"Due {distance(status.days_left)}{forecast}{booked}"

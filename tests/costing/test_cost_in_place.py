@@ -122,7 +122,8 @@ def test_one_that_the_book_has_made_already_gives_way(everyone: dict[str, Client
     typed = sent(car)
     page = everyone["keeper"].post(COST_LOG, typed)
     assert "Is this the payment of 15 March 2026" in text_of(page)
-    everyone["keeper"].post(COST_LOG, typed | answer_of(page, "Yes, in its place"))
+    done = everyone["keeper"].post(COST_LOG, typed | answer_of(page, "Yes, in its place"), follow=True)
+    assert "It stands in place of the £62.00 that the book had entered for 15 March 2026." in text_of(done)
     assert standing() == [(date(2026, 2, 15), "62.00"), (TODAY, "64.10")]
     undo_entry(by=car.keeper, entry=CostEntry.objects.get(amount="64.10"))
     assert standing() == [(date(2026, 2, 15), "62.00"), (date(2026, 3, 15), "62.00")]

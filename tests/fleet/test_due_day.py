@@ -7,8 +7,10 @@ from django.test import Client
 from django.urls import reverse
 
 from fleet.models import Car
+from fleet.queries import due_report
 from instructors.models import Member
-from tests.factories import CarFactory, DueItemFactory
+from tests.conftest import TODAY
+from tests.factories import CarFactory, DueItemFactory, OdometerReadingFactory
 
 pytestmark = pytest.mark.usefixtures("today")
 
@@ -44,6 +46,26 @@ def test_what_is_booked_for_it_is_there_too(everyone: dict[str, Client], car: Ca
     DueItemFactory(car=car, due_on=date(2026, 3, 31), booked_for=date(2026, 3, 20))
     [event] = everyone["keeper"].get(DAY).context["events"]
     assert event.state_words == "Booked for this day"
+
+
+def test_what_is_recorded_until_it_and_may_not_hold_is_there_too(everyone: dict[str, Client], car: Car) -> None:
+    DueItemFactory(car=car, kind="insurance", due_on=date(2026, 3, 20), is_confirmed=False)
+    page = everyone["keeper"].get(DAY)
+    [event] = page.context["events"]
+    assert (event.item.title, event.state) == ("Insurance", "unknown")
+    assert event.state_words.startswith("Recorded until 20 March 2026, but ")
+    assert "Nothing is due" not in page.content.decode()
+    assert everyone["keeper"].get(reverse("fleet:due-day", args=["2026-03-21"])).context["events"] == []
+
+
+def test_a_day_that_is_a_forecast_says_so(everyone: dict[str, Client], car: Car) -> None:
+    for on, miles in ((date(2026, 1, 1), 40000), (date(2026, 3, 16), 43000)):
+        OdometerReadingFactory(car=car, read_on=on, miles=miles)
+    DueItemFactory(car=car, kind="service", due_on=None, due_miles=43500)
+    [line] = [one for one in due_report(TODAY, [car]).lines() if one.status.due_miles]
+    page = everyone["keeper"].get(reverse("fleet:due-day", args=[line.status.forecast_on.isoformat()]))
+    [event] = page.context["events"]
+    assert event.state_words == f"Due in {line.status.days_left} days, by forecast"
 
 
 def test_a_long_day_has_pages_and_leads_back_to_its_month(everyone: dict[str, Client]) -> None:
