@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods
 from django_htmx.middleware import HtmxDetails
 
 from config import budgets
+from config.unread import may_be_longer, told_bytes
 
 #: For a view that shows a page and takes its form.
 read_or_write = require_http_methods(["GET", "HEAD", "POST"])
@@ -86,7 +87,7 @@ class BoundedRequestMiddleware:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        if _told_bytes(request) > budgets.REQUEST_BYTES:
+        if told_bytes(request.META) > budgets.REQUEST_BYTES:
             most = {"most": budgets.REQUEST_BYTES // 10**6}
             return HttpResponse(render_to_string("too_large.html", most), status=413)
         texts = (request.path_info, *request.COOKIES.values())
@@ -107,16 +108,12 @@ class ShortFromStrangersMiddleware:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        is_long = _told_bytes(request) > budgets.STRANGER_BYTES or "Transfer-Encoding" in request.headers
+        is_long = may_be_longer(request.META, budgets.STRANGER_BYTES)
         if not is_long or request.user.is_authenticated:
             return self.get_response(request)
         if wants_data(request):
             return JsonResponse({}, status=401)
         return HttpResponse(render_to_string("sign_in_first.html"), status=413)
-
-
-def _told_bytes(request: HttpRequest) -> int:
-    return int(request.META.get("CONTENT_LENGTH") or 0)
 
 
 class PrivatePagesMiddleware:

@@ -14,9 +14,14 @@ SECONDS = 5
 ENOUGH_FOR_THE_SERVER = 65_536
 
 
-def may_be_unread(environ: dict[str, Any]) -> bool:
-    """Whether so much follows the head of a request, or nobody knows how much, that some may be left at the end."""
-    return int(environ.get("CONTENT_LENGTH") or 0) > ENOUGH_FOR_THE_SERVER or "HTTP_TRANSFER_ENCODING" in environ
+def told_bytes(environ: dict[str, Any]) -> int:
+    """How much a request says that follows its head."""
+    return int(environ.get("CONTENT_LENGTH") or 0)
+
+
+def may_be_longer(environ: dict[str, Any], most: int) -> bool:
+    """Whether more than so many bytes follow the head of a request, or nobody knows how many."""
+    return told_bytes(environ) > most or "HTTP_TRANSFER_ENCODING" in environ
 
 
 class Answered:

@@ -10,7 +10,7 @@ import django
 from django.core.handlers.wsgi import WSGIHandler
 
 from config.refusal import CannotStart
-from config.unread import Answered, may_be_unread
+from config.unread import ENOUGH_FOR_THE_SERVER, Answered, may_be_longer
 
 #: gunicorn's own status of a worker that cannot start. After any other it would start the next one, for ever.
 _CANNOT_START = 3
@@ -63,7 +63,7 @@ def application(environ: dict[str, Any], start_response: Callable[..., Any]) -> 
     """
     environ["CONTENT_TYPE"] = without_charset(environ.get("CONTENT_TYPE", ""))
     parts = _answer(environ, start_response)
-    return Answered(parts, environ) if may_be_unread(environ) else parts
+    return Answered(parts, environ) if may_be_longer(environ, ENOUGH_FOR_THE_SERVER) else parts
 
 
 def without_charset(content_type: str) -> str:
